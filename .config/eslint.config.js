@@ -1,0 +1,70 @@
+import tseslint from 'typescript-eslint'
+import importX from 'eslint-plugin-import-x'
+import reactHooks from 'eslint-plugin-react-hooks'
+
+/** The arrows of the house: each room and what it may import. Anything else fails the build. */
+const arrows = {
+  record: [],
+  decode: ['record'],
+  locate: ['decode', 'record'],
+  measure: ['record'],
+  physics: ['record'],
+  fit: ['physics', 'measure', 'record'],
+  decide: ['fit', 'physics', 'measure', 'record'],
+  handover: ['decide', 'fit', 'physics', 'measure', 'record'],
+}
+const rooms = Object.keys(arrows)
+const zones = [
+  { target: './workers', from: './web', message: 'The computing rooms know nothing of the page.' },
+  { target: './web', from: './tests', message: 'The page does not import tests.' },
+  { target: './workers', from: './tests', message: 'Rooms do not import tests.' },
+  { target: './web', from: './samples', except: [], message: 'Samples reach the page as static files, not as code.' },
+  { target: './web', from: './workers/decode', message: 'The page reaches decoding through workers/bridge.' },
+  { target: './web', from: './workers/locate', message: 'The page reaches locating through workers/bridge.' },
+  ...rooms.map((room) => ({
+    target: `./workers/${room}`,
+    from: rooms.filter((other) => other !== room && !arrows[room].includes(other)).map((other) => `./workers/${other}`),
+    message: `workers/${room} may import only: ${arrows[room].join(', ') || 'nothing'}.`,
+  })),
+]
+
+const noAny = {
+  '@typescript-eslint/no-explicit-any': 'error',
+  '@typescript-eslint/no-floating-promises': 'error',
+  '@typescript-eslint/no-misused-promises': ['error', { checksVoidReturn: false }],
+  '@typescript-eslint/switch-exhaustiveness-check': ['error', { considerDefaultExhaustiveForUnions: true }],
+  '@typescript-eslint/consistent-type-imports': 'error',
+  '@typescript-eslint/no-unnecessary-type-assertion': 'error',
+  '@typescript-eslint/no-unused-vars': ['error', { argsIgnorePattern: '^_', varsIgnorePattern: '^_' }],
+  '@typescript-eslint/only-throw-error': 'error',
+  'preserve-caught-error': 'error',
+  eqeqeq: 'error',
+  'no-console': ['error', { allow: ['warn', 'error'] }],
+}
+
+const world = (files, project, ignores = []) => ({
+  files,
+  ignores,
+  languageOptions: { parser: tseslint.parser, parserOptions: { project, tsconfigRootDir: new URL('..', import.meta.url).pathname } },
+  plugins: { '@typescript-eslint': tseslint.plugin, 'import-x': importX, 'react-hooks': reactHooks },
+  settings: { 'import-x/resolver': { node: { extensions: ['.ts', '.tsx', '.js'] } } },
+  rules: {
+    ...noAny,
+    'import-x/no-restricted-paths': ['error', { basePath: new URL('..', import.meta.url).pathname, zones }],
+    'import-x/no-default-export': 'error',
+    'import-x/no-cycle': ['error', { maxDepth: 6 }],
+  },
+})
+
+export default [
+  { ignores: ['dist/**', 'node_modules/**', 'web/public/**', '**/*.d.ts'] },
+  world(['workers/{record,measure,physics,fit,decide,handover,locate}/**/*.ts'], ['workers/tsconfig.json'], ['**/*.worker.ts']),
+  world(['workers/{decode,bridge}/**/*.ts', 'workers/**/*.worker.ts'], ['workers/tsconfig.worker.json']),
+  world(['web/**/*.{ts,tsx}'], ['web/tsconfig.json'], ['web/vite.config.ts']),
+  world(['tests/**/*.{ts,tsx}', 'web/vite.config.ts'], ['tests/tsconfig.json']),
+  world(['samples/**/*.ts'], ['samples/tsconfig.json']),
+  { files: ['web/**/*.tsx', 'web/**/*.ts'], rules: { 'react-hooks/rules-of-hooks': 'error', 'react-hooks/exhaustive-deps': 'error' } },
+  // Command-line programs speak to a terminal; configuration files must export by default.
+  { files: ['tests/**/*.ts', 'samples/**/*.ts'], rules: { 'no-console': 'off' } },
+  { files: ['**/*.config.ts'], rules: { 'import-x/no-default-export': 'off' } },
+]
