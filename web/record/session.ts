@@ -1,7 +1,17 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 
-export const stations = ['footage', 'time', 'scale', 'lanes', 'marks', 'results', 'compare', 'margin', 'handover'] as const
+export const stations = [
+  'footage',
+  'time',
+  'scale',
+  'lanes',
+  'marks',
+  'results',
+  'compare',
+  'margin',
+  'handover',
+] as const
 export type StationName = (typeof stations)[number]
 
 /** What is being looked at: apart from the record, outside undo, gone with the tab. */

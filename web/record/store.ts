@@ -40,7 +40,12 @@ export function commit(name: string, recipe: (draft: Draft<SlowlaneRecord>) => v
     recipe(draft)
   })
   if (patches.length === 0) return { kind: 'nothing-changed' }
-  recordStore.setState({ record: next, revision: revision + 1, past: [...past, { name, patches, inverse }], future: [] })
+  recordStore.setState({
+    record: next,
+    revision: revision + 1,
+    past: [...past, { name, patches, inverse }],
+    future: [],
+  })
   return { kind: 'done' }
 }
 
