@@ -45,7 +45,10 @@ const noAny = {
 const world = (files, project, ignores = []) => ({
   files,
   ignores,
-  languageOptions: { parser: tseslint.parser, parserOptions: { project, tsconfigRootDir: new URL('..', import.meta.url).pathname } },
+  languageOptions: {
+    parser: tseslint.parser,
+    parserOptions: { project, tsconfigRootDir: new URL('..', import.meta.url).pathname },
+  },
   plugins: { '@typescript-eslint': tseslint.plugin, 'import-x': importX, 'react-hooks': reactHooks },
   settings: { 'import-x/resolver': { node: { extensions: ['.ts', '.tsx', '.js'] } } },
   rules: {
@@ -58,12 +61,19 @@ const world = (files, project, ignores = []) => ({
 
 export default [
   { ignores: ['dist/**', 'node_modules/**', 'web/public/**', '**/*.d.ts'] },
-  world(['workers/{record,measure,physics,fit,decide,handover,locate}/**/*.ts'], ['workers/tsconfig.json'], ['**/*.worker.ts']),
+  world(
+    ['workers/{record,measure,physics,fit,decide,handover,locate}/**/*.ts'],
+    ['workers/tsconfig.json'],
+    ['**/*.worker.ts'],
+  ),
   world(['workers/{decode,bridge}/**/*.ts', 'workers/**/*.worker.ts'], ['workers/tsconfig.worker.json']),
   world(['web/**/*.{ts,tsx}'], ['web/tsconfig.json'], ['web/vite.config.ts']),
   world(['tests/**/*.{ts,tsx}', 'web/vite.config.ts'], ['tests/tsconfig.json']),
   world(['samples/**/*.ts'], ['samples/tsconfig.json']),
-  { files: ['web/**/*.tsx', 'web/**/*.ts'], rules: { 'react-hooks/rules-of-hooks': 'error', 'react-hooks/exhaustive-deps': 'error' } },
+  {
+    files: ['web/**/*.tsx', 'web/**/*.ts'],
+    rules: { 'react-hooks/rules-of-hooks': 'error', 'react-hooks/exhaustive-deps': 'error' },
+  },
   // Command-line programs speak to a terminal; configuration files must export by default.
   { files: ['tests/**/*.ts', 'samples/**/*.ts'], rules: { 'no-console': 'off' } },
   { files: ['**/*.config.ts'], rules: { 'import-x/no-default-export': 'off' } },
