@@ -1,0 +1,80 @@
+import type { Px } from '../../workers/record/index.ts'
+import type { Handle } from './hit.ts'
+
+/** How a lane is told apart everywhere: colour and dash together, with its letter. */
+export interface Stroke {
+  readonly colour: string
+  /** Dash pattern of an SVG stroke; undefined for a solid line. */
+  readonly dash?: string | undefined
+}
+
+export interface Tick {
+  readonly at: Px
+  /** Unit vector across the line, in the picture. */
+  readonly across: Px
+  /** Long ticks carry labels. */
+  readonly long: boolean
+  readonly label?: string
+}
+
+/** What is drawn over the footage. Points are picture px; sizes of crosses, rings and ticks are CSS px, so that they stay fine at every zoom. */
+export type OverlayItem =
+  | {
+      readonly kind: 'line'
+      readonly id: string
+      readonly points: readonly Px[]
+      readonly stroke: Stroke
+      readonly letter?: string
+      readonly strong?: boolean
+    }
+  | { readonly kind: 'bar'; readonly id: string; readonly a: Px; readonly b: Px; readonly label: string }
+  | {
+      readonly kind: 'outline'
+      readonly id: string
+      readonly corners: readonly Px[]
+      readonly labels: readonly string[]
+    }
+  | { readonly kind: 'ticks'; readonly id: string; readonly ticks: readonly Tick[]; readonly colour: string }
+  | {
+      readonly kind: 'crosses'
+      readonly id: string
+      readonly points: readonly Px[]
+      readonly colour: string
+      readonly found: boolean
+    }
+  | {
+      readonly kind: 'ring'
+      readonly id: string
+      readonly at: Px
+      readonly radius_px: number
+      readonly colour: string
+      readonly label: string
+    }
+
+/** What the picture is for at this moment: what pressing on it does, and which points can be taken. */
+export interface PictureTool {
+  /** One sentence: what a press places now, or what can be moved. Read aloud and shown. */
+  readonly says: string
+  /** Present while a press on the picture places something. `exact`: exactly where pressed (Alt held). */
+  readonly place?: ((at: Px, how: { readonly exact: boolean }) => void) | undefined
+  /** Where the loupe starts when it is taken up with a key: the expected place. */
+  readonly begin?: Px | undefined
+  readonly handles: readonly PictureHandle[]
+  readonly onSelect?: (handle: string) => void
+  readonly onDrop?: (handle: string, to: Px) => void
+  readonly onDelete?: (handle: string) => void
+  /** Escape with the loupe put away. */
+  readonly onCancel?: (() => void) | undefined
+}
+
+export interface PictureHandle extends Handle {
+  readonly colour: string
+  readonly selected?: boolean
+  /** Found by the tool and not touched since: drawn thinner. */
+  readonly found?: boolean
+}
+
+export const idleTool: PictureTool = { says: '', handles: [] }
+
+/** Placed points keep a hundredth of a pixel: finer than anything that can be seen, short in the file. */
+export const hundredth = (at: Px): Px => ({ x: Math.round(at.x * 100) / 100, y: Math.round(at.y * 100) / 100 })
