@@ -2,7 +2,14 @@ import * as z from 'zod/mini'
 import { Count, Finite, Id, Label, NonNegative, Note, Positive, Px, Timestamp, Turn } from './primitives.ts'
 
 /** A piece of a clip that was filmed at its own rate (slow-motion ramps baked in by a phone): from this frame on. */
-export const RatePiece = z.strictObject({ fromFrame: Count, rate_hz: Positive, uRelative: NonNegative })
+export const RatePiece = z.strictObject({
+  fromFrame: Count,
+  /** Time of that frame in the clip's timescale; without it, even spacing is assumed up to there. */
+  fromTicks: z.optional(Finite),
+  rate_hz: Positive,
+  uRelative: NonNegative,
+})
+export type RatePiece = z.infer<typeof RatePiece>
 
 /** Mean luma of a region per frame: read once, kept, so that a lamp's rate recomputes without the clip. */
 export const LampSeries = z.strictObject({

@@ -66,6 +66,8 @@ export const Plane = z.discriminatedUnion('kind', [
     corners: z.tuple([Px, Px, Px, Px]),
     width_m: Stated,
     height_m: Stated,
+    /** Bars that lie in the plane too: they do not set the scale, they check it. */
+    checks: z.optional(z.array(ScaleBar).check(z.maxLength(20))),
     nearer_m: z.optional(Stated),
   }),
   z.strictObject({
@@ -74,6 +76,7 @@ export const Plane = z.discriminatedUnion('kind', [
     name: Label,
     points: z.array(z.strictObject({ at: Px, x_m: Finite, y_m: Finite })).check(z.maxLength(100)),
     position_m: Stated,
+    checks: z.optional(z.array(ScaleBar).check(z.maxLength(20))),
     nearer_m: z.optional(Stated),
   }),
 ])
