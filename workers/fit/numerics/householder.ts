@@ -13,9 +13,8 @@ export interface HouseholderQr {
   readonly rank: number
 }
 
-/** Factorises `work` (rows ≥ cols, finite) and overwrites it. Columns before `fixed` keep their place: they are
- *  eliminated first, in order, and never exchanged with later ones. */
-export function householderQr(work: Matrix, rankTolerance: number, fixed = 0): HouseholderQr {
+/** Factorises `work` (rows ≥ cols, finite) and overwrites it. */
+export function householderQr(work: Matrix, rankTolerance: number): HouseholderQr {
   const { rows, cols, data } = work
   const taus = new Float64Array(cols)
   const order = Int32Array.from({ length: cols }, (_, j) => j)
@@ -26,15 +25,13 @@ export function householderQr(work: Matrix, rankTolerance: number, fixed = 0): H
   let rank = 0
   let largest = 0
   for (let k = 0; k < cols; k++) {
-    if (k >= fixed) {
-      let pivot = k
-      for (let j = k + 1; j < cols; j++) if (norms[j]! > norms[pivot]!) pivot = j
-      if (pivot !== k) {
-        swapColumns(work, k, pivot)
-        swap(order, k, pivot)
-        swap(norms, k, pivot)
-        swap(reference, k, pivot)
-      }
+    let pivot = k
+    for (let j = k + 1; j < cols; j++) if (norms[j]! > norms[pivot]!) pivot = j
+    if (pivot !== k) {
+      swapColumns(work, k, pivot)
+      swap(order, k, pivot)
+      swap(norms, k, pivot)
+      swap(reference, k, pivot)
     }
     const norm = columnNorm(work, k, k)
     largest = Math.max(largest, norm)
