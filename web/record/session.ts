@@ -14,10 +14,12 @@ export const stations = [
 ] as const
 export type StationName = (typeof stations)[number]
 
+/** `welcome` before a record is opened; `kept`: the records this browser keeps. */
+export type Place = StationName | 'welcome' | 'about' | 'kept'
+
 /** What is being looked at: apart from the record, outside undo, gone with the tab. */
 export interface Session {
-  /** `welcome` before a record is opened. */
-  readonly place: StationName | 'welcome' | 'about'
+  readonly place: Place
   readonly clipId: string | null
   readonly frame: number
   readonly laneId: string | null
@@ -34,15 +36,16 @@ export type Selection =
   | { kind: 'line-point'; laneId: string; point: number }
   | { kind: 'gravity-point'; lineId: string; point: number }
 
-export const sessionStore = createStore<Session>(() => ({
-  place: 'welcome',
+/** A session in which nothing is chosen: at start, and when another record is opened. */
+export const nothingChosen = {
   clipId: null,
   frame: 0,
   laneId: null,
   runId: null,
   selected: null,
-  everyNth: 1,
-}))
+} satisfies Partial<Session>
+
+export const sessionStore = createStore<Session>(() => ({ place: 'welcome', ...nothingChosen, everyNth: 1 }))
 
 export function useSession<T>(select: (session: Session) => T): T {
   return useStore(sessionStore, select)

@@ -20,7 +20,14 @@ export interface RecordState {
   readonly future: readonly Entry[]
   /** Another tab holds this record, or the storage said no: looking is free, changing is not. */
   readonly readOnly: boolean
+  /** What brought this revision about: autosave writes exactly this. */
+  readonly last: Change
 }
+
+/** `opened`: another record took the place. Otherwise the patches lead from the revision before to this one. */
+export type Change =
+  | { readonly kind: 'opened' }
+  | { readonly kind: 'commit' | 'undo' | 'redo'; readonly name: string; readonly patches: readonly Patch[] }
 
 export const recordStore = createStore<RecordState>(() => ({
   record: emptyRecord('unopened', '', ''),
@@ -28,6 +35,7 @@ export const recordStore = createStore<RecordState>(() => ({
   past: [],
   future: [],
   readOnly: false,
+  last: { kind: 'opened' },
 }))
 
 export type CommitOutcome = { kind: 'done' } | { kind: 'nothing-changed' } | { kind: 'read-only' }
@@ -45,6 +53,7 @@ export function commit(name: string, recipe: (draft: Draft<SlowlaneRecord>) => v
     revision: revision + 1,
     past: [...past, { name, patches, inverse }],
     future: [],
+    last: { kind: 'commit', name, patches },
   })
   return { kind: 'done' }
 }
@@ -58,6 +67,7 @@ export function undo(): Entry | undefined {
     revision: revision + 1,
     past: past.slice(0, -1),
     future: [...future, entry],
+    last: { kind: 'undo', name: entry.name, patches: entry.inverse },
   })
   return entry
 }
@@ -71,14 +81,30 @@ export function redo(): Entry | undefined {
     revision: revision + 1,
     past: [...past, entry],
     future: future.slice(0, -1),
+    last: { kind: 'redo', name: entry.name, patches: entry.patches },
   })
   return entry
 }
 
 /** Replaces the open record: a new one, one from a file, one recovered. History starts afresh. */
 export function showRecord(record: SlowlaneRecord, readOnly = false): void {
-  recordStore.setState((state) => ({ record, revision: state.revision + 1, past: [], future: [], readOnly }))
+  recordStore.setState((state) => ({
+    record,
+    revision: state.revision + 1,
+    past: [],
+    future: [],
+    readOnly,
+    last: { kind: 'opened' },
+  }))
 }
+
+/** Forbids or allows changes to the open record without touching it. */
+export const setReadOnly = (readOnly: boolean): void => recordStore.setState({ readOnly })
+
+/** The id of the state before any record is opened. Never stored. */
+export const unopenedId = 'unopened'
+
+export const isOpen = (state: RecordState): boolean => state.record.id !== unopenedId
 
 export function useRecord<T>(select: (record: SlowlaneRecord) => T): T {
   return useStore(recordStore, (state) => select(state.record))

@@ -1,0 +1,41 @@
+import { useSession } from '../record/session.ts'
+import { stationList, stationNamed, type NextStep } from '../stations/registry.ts'
+import { capsOf } from './keys.ts'
+import { goTo } from './route.ts'
+import { useRecordAndSession } from './use-stations.ts'
+
+/** The one thing that helps now: of this station, else of the first that still needs something. */
+export function NextStepLine() {
+  const { record, session } = useRecordAndSession()
+  const place = useSession((s) => s.place)
+  const here = stationNamed(place)
+  if (!here) return null
+  const own = here.next(record, session)
+  const other = own ? undefined : stationList.find((s) => s !== here && s.state(record, session) !== 'ready')
+  const step: NextStep | null =
+    own ??
+    (other
+      ? {
+          text: `${here.label} ${here.state(record, session) === 'ready' ? 'is ready' : 'needs nothing now'}.`,
+          action: { label: `Go on with ${other.label}`, run: () => goTo(other.name) },
+        }
+      : null)
+  if (!step) return null
+  return (
+    <aside className="next-step" aria-label="Next step">
+      <p>
+        {step.text}
+        {step.action && (
+          <>
+            {' '}
+            <button type="button" className="link" onClick={step.action.run}>
+              {step.action.label}
+            </button>
+            {step.action.key && <kbd>{capsOf(step.action.key).join(' ')}</kbd>}
+          </>
+        )}
+        {step.after && ` ${step.after}`}
+      </p>
+    </aside>
+  )
+}

@@ -1,0 +1,13 @@
+import { registerSW } from 'virtual:pwa-register'
+import { say } from './messages.ts'
+
+/** Lets the page work without a network after the first visit. Does nothing where it is served in development. */
+export function beginOffline(): void {
+  if (!import.meta.env.PROD || !('serviceWorker' in navigator)) return
+  registerSW({
+    immediate: true,
+    onOfflineReady: () => say('told', 'Slowlane now works on this device without a network.'),
+    onNeedRefresh: () => say('told', 'A newer Slowlane is ready and comes with the next reload. Your record stays.'),
+    onRegisterError: (cause: unknown) => console.warn('the page will not work offline', cause),
+  })
+}

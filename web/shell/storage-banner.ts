@@ -1,0 +1,23 @@
+import { downloadRecord } from '../record/record-file.ts'
+import { savedStore } from '../record/saved.ts'
+import { faultSentence } from '../record/sentences.ts'
+import { dismissKey, say } from './messages.ts'
+
+const key = 'storage'
+
+/** Shows a banner while the browser does not keep changes, and takes it away when it does again. */
+export function watchStorage(): void {
+  savedStore.subscribe(({ copy }, before) => {
+    const was = before.copy
+    if (copy.kind === 'failed') {
+      if (was.kind === 'failed' && was.why === copy.why && was.waiting === copy.waiting) return
+      say('wrong', faultSentence(copy.why, copy.waiting), {
+        key,
+        action: { label: 'Save to a file', run: () => void downloadRecord() },
+      })
+    } else if (was.kind === 'failed') {
+      dismissKey(key)
+      if (copy.kind === 'kept') say('told', 'The browser keeps every change again.')
+    }
+  })
+}
