@@ -12,13 +12,13 @@ async function complaints(filePath: string, code: string): Promise<string[]> {
 describe('the import arrows fail the build when they are run against', () => {
   test.each([
     ['a computing room that reaches into the page', 'workers/physics/rooms-probe.ts', '../../web/record/store.ts'],
-    ['the record that reaches into a room', 'workers/record/rooms-probe.ts', '../fit/index.ts'],
-    ['physics that reaches forward into fit', 'workers/physics/rooms-probe.ts', '../fit/index.ts'],
-    ['locating that reaches into measuring', 'workers/locate/rooms-probe.ts', '../measure/index.ts'],
+    ['the record that reaches into a room', 'workers/record/rooms-probe.ts', '../fit/numerics/random.ts'],
+    ['physics that reaches forward into fit', 'workers/physics/rooms-probe.ts', '../fit/numerics/random.ts'],
+    ['locating that reaches into measuring', 'workers/locate/rooms-probe.ts', '../measure/slope.ts'],
     [
       'the page that reaches past the bridge into decoding',
       'web/shell/rooms-probe.ts',
-      '../../workers/decode/index.ts',
+      '../../workers/decode/sniff.ts',
     ],
     ['a room that reaches into the tests', 'workers/fit/rooms-probe.ts', '../../tests/run.ts'],
   ])('%s', async (_claim, file, target) => {
@@ -29,7 +29,7 @@ describe('the import arrows fail the build when they are run against', () => {
     expect(
       await complaints(
         'workers/fit/rooms-probe.ts',
-        `export * from '../measure/index.ts'\nexport * from '../record/index.ts'\n`,
+        `export * from '../measure/slope.ts'\nexport * from '../record/index.ts'\n`,
       ),
     ).toEqual([])
     expect(await complaints('web/shell/rooms-probe.ts', `export * from '../../workers/record/index.ts'\n`)).toEqual([])
