@@ -1,0 +1,16 @@
+import { meanLuma } from '../decode/mean-luma.ts'
+import type { FrameJob } from '../decode/frame-job.ts'
+
+/** Long work that runs in the decode worker, beside the frames, by name. Rooms that look at pixels add theirs here. */
+export const frameJobs = {
+  'mean-luma': meanLuma,
+}
+
+export type FrameJobs = typeof frameJobs
+export type FrameJobName = keyof FrameJobs
+export type JobParams<Name extends FrameJobName> =
+  FrameJobs[Name] extends FrameJob<infer Params, infer _R, infer _P> ? Params : never
+export type JobResult<Name extends FrameJobName> =
+  FrameJobs[Name] extends FrameJob<infer _A, infer Result, infer _P> ? Result : never
+export type JobProgress<Name extends FrameJobName> =
+  FrameJobs[Name] extends FrameJob<infer _A, infer _R, infer Progress> ? Progress : never

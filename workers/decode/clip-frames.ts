@@ -1,0 +1,29 @@
+import type { ClipFacts } from './clip-facts.ts'
+import type { ClipPictures } from './clip-pictures.ts'
+import type { FrameSource, LumaOutcome } from './frame-source.ts'
+import { lumaOf } from './planes.ts'
+
+/** The brightness of a clip's frames, for the code that looks for balls. */
+export class ClipFrames implements FrameSource {
+  readonly frames: number
+  readonly width: number
+  readonly height: number
+  readonly rotation_deg: 0 | 90 | 180 | 270
+  readonly mirrored: boolean
+  readonly #pictures: ClipPictures
+
+  constructor(facts: ClipFacts, pictures: ClipPictures) {
+    this.frames = facts.frames
+    this.width = facts.codedWidth_px
+    this.height = facts.codedHeight_px
+    this.rotation_deg = facts.rotation_deg
+    this.mirrored = facts.mirrored
+    this.#pictures = pictures
+  }
+
+  async luma(frame: number, signal?: AbortSignal): Promise<LumaOutcome> {
+    const outcome = await this.#pictures.get(frame, signal)
+    if (outcome.kind === 'missing-frame') return { kind: 'missing-frame', frame }
+    return { kind: 'luma', frame, luma: lumaOf(outcome.planes), doubtful: outcome.planes.doubtful }
+  }
+}

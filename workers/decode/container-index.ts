@@ -1,0 +1,41 @@
+import { EncodedPacketSink, type InputVideoTrack } from 'mediabunny'
+import { buildFrameIndex, cutIndex, type FrameIndex, type ListedPacket } from './frame-index.ts'
+
+/** Packets between two looks at the clock and the cancel button. */
+const batch = 2000
+
+/** Lists the frames of a track from its container alone, without reading picture data. */
+export async function listFrames(
+  track: InputVideoTrack,
+  signal: AbortSignal,
+  onPackets: (count: number) => void,
+): Promise<FrameIndex> {
+  const packets: ListedPacket[] = []
+  for await (const packet of new EncodedPacketSink(track).packets(undefined, undefined, { metadataOnly: true })) {
+    packets.push({ timestamp: packet.timestamp, duration: packet.duration, key: packet.type === 'key' })
+    if (packets.length % batch === 0) {
+      signal.throwIfAborted()
+      onPackets(packets.length)
+    }
+  }
+  signal.throwIfAborted()
+  return buildFrameIndex(packets, await track.getTimeResolution())
+}
+
+/** The part of the index whose data is really in the file: a file that was cut off still lists all its frames.
+ *  Found by halving, since data lies in the file in the order of decoding. */
+export async function usableIndex(track: InputVideoTrack, index: FrameIndex): Promise<FrameIndex> {
+  const sink = new EncodedPacketSink(track)
+  const present = async (place: number): Promise<boolean> =>
+    (await sink.getPacket(index.packetTimes_s[place] ?? 0).catch(() => null)) !== null
+  const count = index.packetTimes_s.length
+  if (count === 0 || (await present(count - 1))) return index
+  let there = 0
+  let gone = count - 1
+  while (there < gone) {
+    const middle = (there + gone) >> 1
+    if (await present(middle)) there = middle + 1
+    else gone = middle
+  }
+  return cutIndex(index, there)
+}
