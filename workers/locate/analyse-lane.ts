@@ -1,0 +1,194 @@
+import { measureActivity, rowsBetween } from './activity.ts'
+import { clearBackground, measureGain, medianBackground, type Background, type Gain } from './background.ts'
+import type { BandChunk } from './band-store.ts'
+import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
+import { detect, type Detections } from './detect.ts'
+import type { EdgePixels } from './edge-pixels.ts'
+import { joinTracks } from './join-tracks.ts'
+import { learnPassage, type Passage, type Sighting } from './learn.ts'
+import { link, type Track } from './link.ts'
+import { locatePassage, type Located, type PassageFrame } from './locate-passage.ts'
+
+export interface LanePassage {
+  readonly track: Track
+  readonly passage: Passage
+  readonly located: Located
+}
+
+export interface LaneAnalysis {
+  readonly passages: readonly LanePassage[]
+  /** Things that moved along the lane without two clear edges a ball's width apart: first and last frame. */
+  readonly notBalls: readonly { readonly from: number; readonly to: number }[]
+  readonly background: Background
+  readonly gain: Gain | undefined
+}
+
+export interface LaneOptions {
+  readonly radius_px: number
+  /** Real time by frame number of the clip, s. */
+  readonly time_s: ArrayLike<number>
+  readonly coast: number
+  readonly previous: Background | undefined
+  readonly extraTracks: readonly Track[]
+}
+
+const LEARN_SIGHTINGS = 40
+const LONGEST_GAP_FRAMES = 240
+
+/** All balls that move along one lane within a chunk of frames. */
+export function analyseLane(
+  chunk: BandChunk,
+  options: LaneOptions,
+  pixels: readonly [EdgePixels, EdgePixels],
+): LaneAnalysis {
+  const { strip } = chunk
+  const perColumn = Math.abs(strip.arc[strip.columns - 1]! - strip.arc[0]!) / Math.max(1, strip.columns - 1)
+  const r = options.radius_px / perColumn
+  const rows = rowsBetween(strip, -0.6 * options.radius_px, 0.3 * options.radius_px, 2)
+  const fitRows = rowsBetween(strip, -1.05 * options.radius_px - 3, 0.8 * options.radius_px + 3, 1)
+  const times = Float64Array.from({ length: chunk.frames }, (_, i) => options.time_s[chunk.firstFrame + i]!)
+  const first = medianBackground(chunk, rows, 31)
+  let gain = measureGain(chunk, first, rows)
+  let found = search(chunk, first, rows, gain, r, times, options.coast)
+  let covered = coverageOf(found.detections, found.sorted, r)
+  const rested = coverRests(covered, found.sorted, [strip.insideFrom, strip.insideTo], r)
+  let background = clearBackground(chunk, covered, fitRows, options.previous, gain)
+  if (rested || gain) {
+    gain = gain && measureGain(chunk, background.level, rows)
+    found = search(chunk, background.level, rows, gain, r, times, options.coast)
+    covered = coverageOf(found.detections, found.sorted, r)
+    coverRests(covered, found.sorted, [strip.insideFrom, strip.insideTo], r)
+    background = clearBackground(chunk, covered, fitRows, options.previous, gain)
+  }
+  const passages: LanePassage[] = []
+  const notBalls: { from: number; to: number }[] = []
+  const tracks = [...joinTracks(found.sorted.moving, times, r, LONGEST_GAP_FRAMES), ...options.extraTracks]
+  const ordered = tracks.sort((a, b) => b.frames.length - a.frames.length)
+  for (const track of ordered) {
+    if (followsAnother(track, passages, chunk, r)) continue
+    const frames = passageFrames(chunk, track, tracks, background, gain, times, r)
+    if (frames.length < 5) continue
+    const passage = learnPassage(
+      pickSightings(frames, options.radius_px),
+      { radius: options.radius_px, across: 0 },
+      background.noise,
+      pixels,
+    )
+    const located = passage && locatePassage(frames, passage, background.noise, pixels)
+    const radius = passage ? passage.radius.coefficients[0]! : NaN
+    const bothEdges = located ? located.marks.filter((mark) => !Number.isNaN(mark.halfWidth)).length : 0
+    if (
+      !passage ||
+      !located ||
+      bothEdges < 8 ||
+      bothEdges < 0.3 * frames.length ||
+      Math.abs(radius / options.radius_px - 1) > 0.35
+    ) {
+      notBalls.push({
+        from: chunk.firstFrame + track.frames[0]!,
+        to: chunk.firstFrame + track.frames[track.frames.length - 1]!,
+      })
+      continue
+    }
+    passages.push({ track, passage, located })
+  }
+  passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)
+  return { passages, notBalls, background, gain }
+}
+
+function search(
+  chunk: BandChunk,
+  level: Float32Array,
+  rows: readonly number[],
+  gain: Gain | undefined,
+  radius_columns: number,
+  time_s: ArrayLike<number>,
+  coast: number,
+): { detections: Detections; sorted: Sorted } {
+  const activity = measureActivity(chunk, level, rows, gain)
+  const detections = detect(activity, radius_columns)
+  const tracks = link(detections, { radius_columns, time_s, coast })
+  return { detections, sorted: sortTracks(tracks, radius_columns) }
+}
+
+/** One ball sometimes yields two chains of detections (its two dark halves): the longer one stands for both. */
+function followsAnother(track: Track, passages: readonly LanePassage[], chunk: BandChunk, r: number): boolean {
+  return passages.some(({ located }) => {
+    const at = new Map(located.marks.map((mark) => [mark.frame - chunk.firstFrame, mark.s]))
+    let shared = 0
+    let near = 0
+    track.frames.forEach((frame, i) => {
+      const s = at.get(frame)
+      if (s === undefined) return
+      shared++
+      if (Math.abs(arcAt(chunk, track.columns[i]!) - s) < 1.1 * r) near++
+    })
+    return near > 0.5 * track.frames.length || (shared > 0.5 * track.frames.length && near > 0.8 * shared)
+  })
+}
+
+export function arcAt(chunk: BandChunk, column: number): number {
+  const { arc, columns } = chunk.strip
+  const i = Math.max(0, Math.min(columns - 2, Math.floor(column)))
+  return arc[i]! + (column - i) * (arc[i + 1]! - arc[i]!)
+}
+
+/** Every frame from the track's first to its last, missing detections bridged straight; within the lane's line only. */
+function passageFrames(
+  chunk: BandChunk,
+  track: Track,
+  all: readonly Track[],
+  background: Background,
+  gain: Gain | undefined,
+  times: ArrayLike<number>,
+  r: number,
+): PassageFrame[] {
+  const { line } = chunk.strip
+  const from = line.arc[0]!
+  const to = line.arc[line.arc.length - 1]!
+  const frames: PassageFrame[] = []
+  const others = all.filter((other) => other !== track)
+  const cursors = others.map(() => 0)
+  for (let i = 0; i < track.frames.length; i++) {
+    const next = track.frames[i + 1] ?? track.frames[i]! + 1
+    for (let frame = track.frames[i]!; frame < next; frame++) {
+      const share = (frame - track.frames[i]!) / (next - track.frames[i]!)
+      const column = track.columns[i]! + share * ((track.columns[i + 1] ?? track.columns[i]!) - track.columns[i]!)
+      const s = arcAt(chunk, column)
+      if (s < from || s > to) continue
+      let nearest = Infinity
+      others.forEach((other, o) => {
+        while (cursors[o]! + 1 < other.frames.length && other.frames[cursors[o]! + 1]! <= frame) cursors[o]!++
+        const at = cursors[o]!
+        if (other.frames[at]! > frame || other.frames[other.frames.length - 1]! < frame) return
+        const apart = Math.abs(other.columns[at]! - column)
+        // Closer than half a radius is the same ball seen twice.
+        if (apart > 0.9 * r) nearest = Math.min(nearest, apart)
+      })
+      frames.push({
+        band: { chunk, frame, level: background.level, gain },
+        frame: chunk.firstFrame + frame,
+        time_s: times[frame]!,
+        s,
+        nearest,
+      })
+    }
+  }
+  return frames
+}
+
+/** Sightings spread evenly over the way, none near another ball. */
+function pickSightings(frames: readonly PassageFrame[], radius: number): Sighting[] {
+  const alone = frames.filter((frame) => frame.nearest > 3 * radius + 12)
+  if (alone.length <= LEARN_SIGHTINGS) return alone.map(({ band, s }) => ({ band, s }))
+  const way = new Float64Array(alone.length)
+  for (let i = 1; i < alone.length; i++) way[i] = way[i - 1]! + Math.abs(alone[i]!.s - alone[i - 1]!.s) + 0.05
+  const picked: Sighting[] = []
+  let at = 0
+  for (let k = 0; k < LEARN_SIGHTINGS; k++) {
+    const target = ((k + 0.5) / LEARN_SIGHTINGS) * way[alone.length - 1]!
+    while (at < alone.length - 1 && way[at]! < target) at++
+    picked.push({ band: alone[at]!.band, s: alone[at]!.s })
+  }
+  return picked
+}

@@ -1,0 +1,197 @@
+import type { BandChunk } from './band-store.ts'
+import { quickselect, robustScatter } from './robust.ts'
+
+/** The empty lane: luma of each cell of the strip on the 0 … 255 scale, and the temporal noise of one pixel. */
+export interface Background {
+  readonly level: Float32Array
+  readonly noise: number
+}
+
+/** Column intervals [from, to) that something other than the empty lane covers, per frame of the chunk. */
+export type Coverage = readonly (readonly (readonly [from: number, to: number])[])[]
+
+/** Brightness of a frame against the background: factor = a + b·(column − middle)/columns. */
+export interface Gain {
+  readonly at: Float64Array
+  readonly slope: Float64Array
+}
+
+/** Median over at most `most` frames spread over the chunk, for the listed rows only; other cells stay 0.
+ *  Enough for a first look: a ball that rests for half the chunk becomes part of it. */
+export function medianBackground(chunk: BandChunk, rows: readonly number[], most: number): Float32Array {
+  const { strip, frames, data, scale } = chunk
+  const size = strip.source.length
+  const taken = Math.min(frames, most)
+  const values = new Float32Array(taken)
+  const level = new Float32Array(size)
+  for (let c = 0; c < strip.columns; c++) {
+    for (const k of rows) {
+      const cell = c * strip.rows + k
+      for (let i = 0; i < taken; i++) {
+        const frame = Math.floor(((i + 0.5) * frames) / taken)
+        values[i] = data[frame * size + cell]!
+      }
+      level[cell] = quickselect(values, taken, (taken - 1) >> 1) * scale
+    }
+  }
+  return level
+}
+
+const MOST_FRAMES = 40
+
+/** Mean over the frames in which nothing covers a column (at most 40 of them, spread evenly), values further than 3.5 σ
+ *  from a first mean left out. A column that is always covered keeps the level of the chunk before, or its median.
+ *  Only the listed rows are filled. */
+export function clearBackground(
+  chunk: BandChunk,
+  coverage: Coverage,
+  rowList: readonly number[],
+  previous: Background | undefined,
+  gain: Gain | undefined,
+): Background {
+  const { strip, frames, data, scale } = chunk
+  const { rows, columns } = strip
+  const size = strip.source.length
+  const covered = coveredColumns(coverage, columns)
+  const level = new Float32Array(size)
+  const clear = new Int32Array(frames)
+  const values = new Float32Array(MOST_FRAMES)
+  const factors = new Float64Array(MOST_FRAMES)
+  const at = new Int32Array(MOST_FRAMES)
+  const spread: number[] = []
+  const always: number[] = []
+  for (let c = 0; c < columns; c++) {
+    let n = 0
+    for (let f = 0; f < frames; f++) if (covered[f * columns + c] === 0) clear[n++] = f
+    if (n < 3) {
+      always.push(c)
+      continue
+    }
+    const taken = Math.min(n, MOST_FRAMES)
+    for (let i = 0; i < taken; i++) {
+      const frame = clear[Math.floor(((i + 0.5) * n) / taken)]!
+      at[i] = frame * size + c * rows
+      factors[i] = gain ? scale / gainAt(gain, frame, c, columns) : scale
+    }
+    for (const k of rowList) {
+      let sum = 0
+      let square = 0
+      for (let i = 0; i < taken; i++) {
+        const value = data[at[i]! + k]! * factors[i]!
+        values[i] = value
+        sum += value
+        square += value * value
+      }
+      const mean = sum / taken
+      const variance = Math.max(0, square / taken - mean * mean)
+      level[c * rows + k] = variance < 1 ? mean : trimmedMean(values, taken, mean, Math.sqrt(variance))
+      if (k === strip.lineRow && taken > 8) spread.push(Math.sqrt(variance))
+    }
+  }
+  fillAlwaysCovered(chunk, level, always, rowList, previous)
+  const sorted = Float64Array.from(spread).sort()
+  // Values come in whole steps: rounding alone scatters by 1/√12 of one.
+  const noise = Math.max(scale / Math.sqrt(12), sorted.length > 0 ? sorted[sorted.length >> 1]! : 1)
+  return { level, noise }
+}
+
+function coveredColumns(coverage: Coverage, columns: number): Uint8Array {
+  const covered = new Uint8Array(coverage.length * columns)
+  coverage.forEach((intervals, frame) => {
+    for (const [from, to] of intervals) {
+      covered.fill(1, frame * columns + Math.max(0, from), frame * columns + Math.max(0, Math.min(columns, to)))
+    }
+  })
+  return covered
+}
+
+function trimmedMean(values: Float32Array, n: number, mean: number, spread: number): number {
+  let sum = 0
+  let count = 0
+  for (let i = 0; i < n; i++) {
+    if (Math.abs(values[i]! - mean) > 2.5 * spread) continue
+    sum += values[i]!
+    count++
+  }
+  return count > 0 ? sum / count : mean
+}
+
+function fillAlwaysCovered(
+  chunk: BandChunk,
+  level: Float32Array,
+  always: readonly number[],
+  rowList: readonly number[],
+  previous: Background | undefined,
+): void {
+  const { strip, frames, data, scale } = chunk
+  const taken = Math.min(frames, 31)
+  const values = new Float32Array(taken)
+  for (const c of always) {
+    for (const k of rowList) {
+      const cell = c * strip.rows + k
+      if (previous) {
+        level[cell] = previous.level[cell]!
+        continue
+      }
+      for (let i = 0; i < taken; i++) {
+        values[i] = data[Math.floor(((i + 0.5) * frames) / taken) * strip.source.length + cell]!
+      }
+      level[cell] = quickselect(values, taken, (taken - 1) >> 1) * scale
+    }
+  }
+}
+
+export function gainAt(gain: Gain, frame: number, column: number, columns: number): number {
+  return gain.at[frame]! + gain.slope[frame]! * (column / columns - 0.5)
+}
+
+/** Lamp flicker: per frame the median over blocks of 64 columns of brightness ÷ background on the probe rows, linear
+ *  along the lane. Undefined where the brightness stays within its noise (0.4 %), so that nothing is divided out. */
+export function measureGain(chunk: BandChunk, level: Float32Array, rows: readonly number[]): Gain | undefined {
+  const { strip, frames } = chunk
+  const blocks: number[] = []
+  for (let c = strip.insideFrom; c + 64 <= strip.insideTo; c += 64) blocks.push(c)
+  if (blocks.length < 3 || frames < 8) return undefined
+  const at = new Float64Array(frames).fill(1)
+  const slope = new Float64Array(frames)
+  const ratios = new Float64Array(64)
+  const means = new Float64Array(blocks.length)
+  const blockRatio = (frame: number, from: number, step: number): number => {
+    let n = 0
+    for (let c = from; c < from + 64; c += step) {
+      let seen = 0
+      let empty = 0
+      for (const k of rows) {
+        const cell = c * strip.rows + k
+        seen += chunk.data[frame * strip.source.length + cell]!
+        empty += level[cell]!
+      }
+      if (empty > 0) ratios[n++] = (seen * chunk.scale) / empty
+    }
+    return n > 0 ? quickselect(ratios, n, n >> 1) : 1
+  }
+  const quick = Float64Array.from({ length: Math.min(frames, 96) }, (_, i) => {
+    const frame = Math.floor(((i + 0.5) * frames) / Math.min(frames, 96))
+    blocks.forEach((from, b) => (means[b] = blockRatio(frame, from, 8)))
+    return quickselect(means, blocks.length, blocks.length >> 1)
+  })
+  if (robustScatter(quick) < 0.004 && Math.max(...quick) - Math.min(...quick) < 0.02) return undefined
+  const deviations = new Float64Array(blocks.length)
+  for (let frame = 0; frame < frames; frame++) {
+    const values = Float64Array.from(blocks, (from) => blockRatio(frame, from, 2))
+    const centre = quickselect(Float64Array.from(values), values.length, values.length >> 1)
+    // Slope by Theil and Sen, so that a ball across a block does not tilt it.
+    let n = 0
+    const slopes = new Float64Array((blocks.length * (blocks.length - 1)) / 2)
+    for (let i = 0; i < blocks.length; i++) {
+      for (let j = i + 1; j < blocks.length; j++) {
+        slopes[n++] = (values[j]! - values[i]!) / ((blocks[j]! - blocks[i]!) / strip.columns)
+      }
+    }
+    const tilt = quickselect(slopes, n, n >> 1)
+    blocks.forEach((from, b) => (deviations[b] = values[b]! - tilt * ((from + 32) / strip.columns - 0.5)))
+    at[frame] = blocks.length > 0 ? quickselect(deviations, blocks.length, blocks.length >> 1) : centre
+    slope[frame] = tilt
+  }
+  return { at, slope }
+}

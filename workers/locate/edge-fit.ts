@@ -1,0 +1,166 @@
+import { shapeAt, slopeAt, type EdgeShape } from './edge-shape.ts'
+import { quickselect, tukey } from './robust.ts'
+import type { EdgePixels } from './edge-pixels.ts'
+
+/** Outcome of fitting one side of the outline. */
+export interface SideFit {
+  /** Shift along the lane of this side's outline against the assumed circle, px. */
+  readonly shift: number
+  /** Formal σ of the shift: pixel noise of the fit ÷ √information, px. */
+  readonly sigma: number
+  /** Information on the shift at unit noise with the brightness inside known, 1/px² per grey level²: what the
+   *  Cramér–Rao bound is made of. */
+  readonly information: number
+  /** Robust scatter of what the fit leaves, grey levels. */
+  readonly misfit: number
+  /** Median over the used rows of |inside − background| at the outline, grey levels. */
+  readonly contrast: number
+  /** Rows of the outline that carry contrast, and rows looked at. */
+  readonly usedRows: number
+  readonly rows: number
+}
+
+const ITERATIONS = 4
+const MIN_PIXELS = 4
+
+/** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G free in each row
+ *  (solved away at each step: variable projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). */
+export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, noise: number): SideFit | undefined {
+  const { along, across, value, empty, rowStart, rowCount } = pixels
+  const total = rowStart[rowCount]!
+  if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
+  const { weight, alpha, reach, slope, error, scratch, level, tilt, rowInfo } = pixels.work
+  let shift = 0
+  let scale = 0
+  let information = 0
+  let bound = 0
+  let usedRows = 0
+  for (let iteration = 0; iteration < ITERATIONS; iteration++) {
+    let rows = 0
+    for (let row = 0; row < rowCount; row++) {
+      const from = rowStart[row]!
+      const to = rowStart[row + 1]!
+      let aa = 0
+      let ab = 0
+      let bb = 1e-3
+      let ay = 0
+      let by = 0
+      let inReach = 0
+      for (let i = from; i < to; i++) {
+        const da = along[i]! - shift
+        const dc = across[i]!
+        const rho = Math.sqrt(da * da + dc * dc)
+        const d = radius - rho
+        reach[i] = d
+        const taper = Math.abs(d) >= 3.2 ? 0 : Math.abs(d) <= 2.2 ? 1 : 3.2 - Math.abs(d)
+        let w = taper
+        if (iteration > 0 && w > 0) w *= tukey(error[i]!, 4.685 * scale)
+        weight[i] = w
+        if (w === 0) continue
+        inReach++
+        const a = shapeAt(shape, d)
+        alpha[i] = a
+        slope[i] = (slopeAt(shape, d) * da) / rho
+        const y = value[i]! - empty[i]! * (1 - a)
+        const b = a * d
+        aa += w * a * a
+        ab += w * a * b
+        bb += w * b * b
+        ay += w * a * y
+        by += w * b * y
+      }
+      const det = aa * bb - ab * ab
+      if (inReach < MIN_PIXELS || det <= 1e-6 * aa * bb) {
+        rowInfo[row] = 0
+        level[row] = NaN
+        for (let i = from; i < to; i++) weight[i] = 0
+        continue
+      }
+      rows++
+      level[row] = (bb * ay - ab * by) / det
+      tilt[row] = (aa * by - ab * ay) / det
+      // Derivative of the model with the shift, freed of what level and tilt can take up.
+      let ja = 0
+      let jb = 0
+      for (let i = from; i < to; i++) {
+        if (weight[i] === 0) continue
+        const d = reach[i]!
+        const inside = level[row]! + tilt[row]! * d
+        const da = along[i]! - shift
+        const dc = across[i]!
+        const lean = da / Math.sqrt(da * da + dc * dc)
+        const j = slope[i]! * (inside - empty[i]!) + alpha[i]! * tilt[row]! * lean
+        slope[i] = j
+        error[i] = value[i]! - empty[i]! - alpha[i]! * (inside - empty[i]!)
+        ja += weight[i]! * alpha[i]! * j
+        jb += weight[i]! * alpha[i]! * d * j
+      }
+      const pa = (bb * ja - ab * jb) / det
+      const pb = (aa * jb - ab * ja) / det
+      let info = 0
+      for (let i = from; i < to; i++) {
+        if (weight[i] === 0) continue
+        slope[i] = slope[i]! - alpha[i]! * (pa + pb * reach[i]!)
+        info += weight[i]! * slope[i]! * slope[i]!
+      }
+      rowInfo[row] = info
+    }
+    if (rows < 3) return undefined
+    let n = 0
+    for (let i = 0; i < total; i++) if (weight[i]! > 0) scratch[n++] = Math.abs(error[i]!)
+    if (n < 3 * MIN_PIXELS) return undefined
+    scale = Math.max(0.5 * noise, 1.4826 * quickselect(scratch, n, n >> 1), 0.3)
+    n = 0
+    for (let row = 0; row < rowCount; row++) if (rowInfo[row]! > 0) scratch[n++] = rowInfo[row]!
+    if (n < 3) return undefined
+    // A single row across a bright spot must not speak for the whole side.
+    const cap = 2 * quickselect(scratch, n, n >> 1)
+    let push = 0
+    information = 0
+    usedRows = 0
+    for (let row = 0; row < rowCount; row++) {
+      const info = rowInfo[row]!
+      if (info <= 0) continue
+      // Rows whose ball and background are equally bright say nothing.
+      if (info < 0.02 * cap) continue
+      usedRows++
+      const share = info > cap ? cap / info : 1
+      let gradient = 0
+      for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
+        if (weight[i]! > 0) gradient += weight[i]! * slope[i]! * error[i]!
+      }
+      push += share * gradient
+      information += share * info
+    }
+    if (!(information > 0)) return undefined
+    const step = Math.max(-1, Math.min(1, push / information))
+    shift += step
+  }
+  let contrastCount = 0
+  bound = 0
+  for (let row = 0; row < rowCount; row++) {
+    if (!(rowInfo[row]! > 0)) continue
+    let outside = 0
+    let outsideCount = 0
+    for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
+      const da = along[i]! - shift
+      const d = radius - Math.hypot(da, across[i]!)
+      if (Math.abs(d) > 3.2) continue
+      outside += empty[i]!
+      outsideCount++
+      const ideal = (slopeAt(shape, d) * da * (level[row]! + tilt[row]! * d - empty[i]!)) / (radius - d)
+      bound += ideal * ideal
+    }
+    if (outsideCount > 0) scratch[contrastCount++] = Math.abs(level[row]! - outside / outsideCount)
+  }
+  const contrast = contrastCount > 0 ? quickselect(scratch, contrastCount, contrastCount >> 1) : 0
+  return {
+    shift,
+    sigma: scale / Math.sqrt(information),
+    information: bound,
+    misfit: scale,
+    contrast,
+    usedRows,
+    rows: rowCount,
+  }
+}

@@ -1,0 +1,139 @@
+import type { BandChunk } from './band-store.ts'
+import { gainAt, type Gain } from './background.ts'
+import { columnAt } from './strip.ts'
+import { pointAt } from './lane-line.ts'
+
+const MOST_PIXELS = 4096
+const MOST_ROWS = 256
+
+/** Pixels near one side of an outline, row by row, in coordinates along and across the lane from the assumed centre.
+ *  One set is allocated per task and filled again for each ball and frame. */
+export interface EdgePixels {
+  readonly along: Float64Array
+  readonly across: Float64Array
+  readonly value: Float64Array
+  readonly empty: Float64Array
+  readonly rowStart: Int32Array
+  rowCount: number
+  readonly work: {
+    readonly weight: Float64Array
+    readonly alpha: Float64Array
+    readonly reach: Float64Array
+    readonly slope: Float64Array
+    readonly error: Float64Array
+    readonly scratch: Float64Array
+    readonly level: Float64Array
+    readonly tilt: Float64Array
+    readonly rowInfo: Float64Array
+  }
+}
+
+export function makeEdgePixels(): EdgePixels {
+  const pixels = (): Float64Array => new Float64Array(MOST_PIXELS)
+  const rows = (): Float64Array => new Float64Array(MOST_ROWS)
+  return {
+    along: pixels(),
+    across: pixels(),
+    value: pixels(),
+    empty: pixels(),
+    rowStart: new Int32Array(MOST_ROWS + 1),
+    rowCount: 0,
+    work: {
+      weight: pixels(),
+      alpha: pixels(),
+      reach: pixels(),
+      slope: pixels(),
+      error: pixels(),
+      scratch: pixels(),
+      level: rows(),
+      tilt: rows(),
+      rowInfo: rows(),
+    },
+  }
+}
+
+/** One frame of a lane's band with the empty lane beside it. */
+export interface BandFrame {
+  readonly chunk: BandChunk
+  /** Frame within the chunk. */
+  readonly frame: number
+  readonly level: Float32Array
+  readonly gain: Gain | undefined
+}
+
+/** A circle on the lane: arc length of its centre, height of the centre over the line along the normal (positive on the
+ *  normal's side, that is below a line that runs to the right), radius, all px. */
+export interface LaneCircle {
+  readonly s: number
+  readonly across: number
+  readonly radius: number
+}
+
+export type Side = -1 | 1
+
+/** Fills `out` with the pixels within 3.2 px (plus `slack`) of one side of the circle, in rows `from` … `to` radii
+ *  across from its centre. */
+export function collectSide(
+  band: BandFrame,
+  circle: LaneCircle,
+  side: Side,
+  from: number,
+  to: number,
+  slack: number,
+  out: EdgePixels,
+): void {
+  const { chunk, level, gain } = band
+  const { strip, data, scale } = chunk
+  const { rows, columns, x, y } = strip
+  const base = band.frame * strip.source.length
+  const on = pointAt(strip.line, circle.s)
+  const cx = on.x - on.ty * circle.across
+  const cy = on.y + on.tx * circle.across
+  const centreColumn = Math.max(0, Math.min(columns - 2, Math.round(columnAt(strip, circle.s))))
+  const middle = centreColumn * rows + strip.lineRow
+  const stepAlong = (x[middle + rows]! - x[middle]!) * on.tx + (y[middle + rows]! - y[middle]!) * on.ty
+  const reach = 3.2 + slack
+  const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
+  let n = 0
+  out.rowCount = 0
+  for (let k = 0; k < rows; k++) {
+    const cell = centreColumn * rows + k
+    const ex = x[cell]! - cx
+    const ey = y[cell]! - cy
+    const acrossHere = -ex * on.ty + ey * on.tx
+    if (acrossHere < from * circle.radius || acrossHere > to * circle.radius) continue
+    const half = Math.sqrt(Math.max(0, circle.radius ** 2 - acrossHere ** 2))
+    if (half < 1) continue
+    const alongHere = ex * on.tx + ey * on.ty
+    const crossing = centreColumn + (side * half - alongHere) / stepAlong
+    const window = (reach * circle.radius) / half / Math.abs(stepAlong) + 1
+    let first = Math.ceil(crossing - window)
+    let last = Math.floor(crossing + window)
+    // The far side of the ball belongs to the other fit.
+    const centre = centreColumn - alongHere / stepAlong
+    if (side * stepAlong > 0) first = Math.max(first, Math.ceil(centre))
+    else last = Math.min(last, Math.floor(centre))
+    first = Math.max(0, first)
+    last = Math.min(columns - 1, last)
+    const start = n
+    for (let c = first; c <= last && n < MOST_PIXELS; c++) {
+      const at = c * rows + k
+      if (strip.source[at]! < 0) continue
+      const px = x[at]! - cx
+      const py = y[at]! - cy
+      const along = px * on.tx + py * on.ty
+      const across = -px * on.ty + py * on.tx
+      if (Math.abs(circle.radius - Math.sqrt(along * along + across * across)) > reach) continue
+      out.along[n] = along
+      out.across[n] = across
+      out.value[n] = data[base + at]! * factor
+      out.empty[n] = level[at]!
+      n++
+    }
+    if (n > start && out.rowCount < MOST_ROWS) {
+      out.rowStart[out.rowCount] = start
+      out.rowCount++
+    }
+  }
+  out.rowStart[out.rowCount] = n
+}

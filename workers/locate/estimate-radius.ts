@@ -1,0 +1,67 @@
+import { measureActivity, rowsBetween } from './activity.ts'
+import { medianBackground } from './background.ts'
+import type { BandChunk } from './band-store.ts'
+import { detect } from './detect.ts'
+import type { EdgePixels } from './edge-pixels.ts'
+import { learnPassage } from './learn.ts'
+import { link, travel } from './link.ts'
+import { median } from './robust.ts'
+import { arcAt } from './analyse-lane.ts'
+
+/** Radius of the balls on a lane [px] when nobody has told it: the length of active stretches on the line gives a first
+ *  value, the outline fit of the longest track the rest. Undefined where nothing ball-like moves. */
+export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, EdgePixels]): number | undefined {
+  const { strip } = chunk
+  const rows = rowsBetween(strip, -5, 2, 2)
+  const level = medianBackground(chunk, rows, 31)
+  const activity = measureActivity(chunk, level, rows, undefined)
+  const widths: number[] = []
+  const step = Math.max(1, Math.floor(chunk.frames / 200))
+  for (let frame = 0; frame < chunk.frames; frame += step) widths.push(...activeWidths(activity, frame))
+  if (widths.length < 5) return undefined
+  const perColumn = Math.abs(strip.arc[strip.columns - 1]! - strip.arc[0]!) / Math.max(1, strip.columns - 1)
+  const first = (median(widths) / 2) * perColumn
+  if (first < 3) return undefined
+  const r = first / perColumn
+  const times = Float64Array.from({ length: chunk.frames }, (_, i) => i)
+  const tracks = link(detect(activity, r), { radius_columns: r, time_s: times, coast: 25 })
+  const track = tracks.filter((t) => travel(t) > 2 * r).sort((a, b) => b.frames.length - a.frames.length)[0]
+  if (!track) return undefined
+  const sightings = Array.from({ length: 32 }, (_, i) => {
+    const at = Math.floor(((i + 0.5) * track.frames.length) / 32)
+    return { band: { chunk, frame: track.frames[at]!, level, gain: undefined }, s: arcAt(chunk, track.columns[at]!) }
+  })
+  const allRows = rowsBetween(strip, -1.05 * first - 3, 0.8 * first + 3, 1)
+  const full = medianBackground(chunk, allRows, 31)
+  const passage = learnPassage(
+    sightings.map((sighting) => ({ ...sighting, band: { ...sighting.band, level: full } })),
+    { radius: first, across: 0 },
+    1,
+    pixels,
+  )
+  return passage ? passage.radius.coefficients[0]! : first
+}
+
+function activeWidths(activity: { columns: number; value: Float32Array }, frame: number): number[] {
+  const { columns, value } = activity
+  const row = value.subarray(frame * columns, (frame + 1) * columns)
+  let peak = 0
+  for (const v of row) peak = Math.max(peak, v)
+  if (peak < 8) return []
+  const widths: number[] = []
+  let start = -1
+  let quiet = 0
+  for (let c = 0; c <= columns; c++) {
+    const active = c < columns && row[c]! > 0.3 * peak
+    if (active) {
+      if (start < 0) start = c
+      quiet = 0
+    } else if (start >= 0 && (++quiet > 4 || c === columns)) {
+      const width = c - quiet + 1 - start
+      if (width >= 6) widths.push(width)
+      start = -1
+      quiet = 0
+    }
+  }
+  return widths
+}

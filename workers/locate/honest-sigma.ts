@@ -1,0 +1,114 @@
+import { Doubt } from './doubts.ts'
+import type { RawMark } from './locate-passage.ts'
+import { median, robustScatter, solveSymmetric } from './robust.ts'
+
+export interface Honesty {
+  /** σ of each mark, px. */
+  readonly sigma: Float64Array
+  /** Correlation of neighbouring marks' errors, −1 … 1. */
+  readonly lag1: number
+  /** Robust scatter about a local cubic in real time, px. */
+  readonly scatter: number
+  /** Residual of each mark to the local cubic through its neighbours, px (NaN where neighbours are too few). */
+  readonly residual: Float64Array
+}
+
+/** Marks that close in time share their compression error, so the local cubic leaves them out. */
+const APART_FRAMES = 4
+const REACH_FRAMES = 36
+/** Shading and background leave a pattern so slow along the lane that no neighbour shows it: .02 … .04 px on rendered
+ *  clips with known truth. */
+const SLOW_PATTERN_PX = 0.03
+const ONE_EDGE_FACTOR = 2.2
+
+/** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the
+ *  measured half-width, ranked mildly by the formal σ. */
+export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) => number): Honesty {
+  const n = marks.length
+  const residual = new Float64Array(n).fill(NaN)
+  for (let i = 0; i < n; i++) residual[i] = localResidual(marks, i, time_s)
+  const clean = marks.map((m, i) => ({ m, e: residual[i]! })).filter(({ m, e }) => m.doubt === 0 && !Number.isNaN(e))
+  const enough = clean.length >= 12
+  const pool = enough ? clean.map(({ e }) => e) : [...residual].filter((e) => !Number.isNaN(e))
+  const scatter = pool.length >= 6 ? robustScatter(pool) : NaN
+  const widths = marks.map((m) => m.halfWidth).filter((w) => !Number.isNaN(w))
+  const widthScatter = detrendedScatter(widths)
+  const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, Number.isNaN(widthScatter) ? 0 : 0.7 * widthScatter, 0.01)
+  const base = Math.hypot(quick, SLOW_PATTERN_PX)
+  const usual =
+    median(marks.filter((m) => (m.doubt & Doubt.oneEdge) === 0).map((m) => m.formal)) ||
+    median(marks.map((m) => m.formal))
+  const sigma = Float64Array.from(marks, (m) => {
+    const rank = Math.min(5, Math.max(0.7, m.formal / usual))
+    const oneEdge = (m.doubt & Doubt.oneEdge) !== 0
+    return base * (oneEdge ? Math.max(ONE_EDGE_FACTOR, rank) : rank)
+  })
+  return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
+}
+
+function detrendedScatter(widths: readonly number[]): number {
+  if (widths.length < 12) return NaN
+  const reach = 12
+  return robustScatter(
+    widths.map((w, i) => w - median(widths.slice(Math.max(0, i - reach), Math.min(widths.length, i + reach + 1)))),
+  )
+}
+
+function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: number) => number): number {
+  const here = marks[i]!
+  const t0 = time_s(here.frame)
+  const a = new Float64Array(16)
+  const b = new Float64Array(4)
+  let used = 0
+  let before = 0
+  let span = 0
+  for (let pass = 0; pass < 2; pass++) {
+    for (const step of [-1, 1]) {
+      let lastFrame = here.frame
+      for (let j = i + step; j >= 0 && j < marks.length; j += step) {
+        const mark = marks[j]!
+        if (Math.abs(mark.frame - here.frame) > REACH_FRAMES) break
+        if (Math.abs(mark.frame - lastFrame) < APART_FRAMES) continue
+        lastFrame = mark.frame
+        const dt = time_s(mark.frame) - t0
+        if (pass === 0) {
+          span = Math.max(span, Math.abs(dt))
+          continue
+        }
+        used++
+        if (step < 0) before++
+        const power = [1, dt / span, (dt / span) ** 2, (dt / span) ** 3]
+        for (let p = 0; p < 4; p++) {
+          b[p] = b[p]! + power[p]! * (mark.s - here.s)
+          for (let q = 0; q < 4; q++) a[4 * p + q] = a[4 * p + q]! + power[p]! * power[q]!
+        }
+      }
+    }
+  }
+  if (used < 8 || before < 3 || used - before < 3) return NaN
+  const solved = solveSymmetric(a, b, 4)
+  const lever = solveSymmetric(a, [1, 0, 0, 0], 4)
+  if (!solved || !lever) return NaN
+  // Prediction error of a mark left out: its own σ² plus that of the cubic at its place.
+  return -solved[0]! / Math.sqrt(1 + lever[0]!)
+}
+
+function neighbourCorrelation(marks: readonly RawMark[], residual: Float64Array): number {
+  const cut = 4 * robustScatter([...residual].filter((e) => !Number.isNaN(e)))
+  let cross = 0
+  let power = 0
+  let pairs = 0
+  let count = 0
+  for (let i = 0; i < marks.length; i++) {
+    const e = residual[i]!
+    if (Number.isNaN(e) || Math.abs(e) > cut) continue
+    power += e * e
+    count++
+    const next = residual[i + 1]
+    if (next === undefined || Number.isNaN(next) || Math.abs(next) > cut) continue
+    if (marks[i + 1]!.frame !== marks[i]!.frame + 1) continue
+    cross += e * next
+    pairs++
+  }
+  return pairs < 8 || power === 0 ? 0 : Math.max(-1, Math.min(1, cross / pairs / (power / count)))
+}

@@ -1,0 +1,124 @@
+import { coarseShift } from './coarse.ts'
+import { fitCircle } from './circle-fit.ts'
+import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
+import { EdgeShapeLearner, gaussianEdge, type EdgeShape } from './edge-shape.ts'
+import { fitSide } from './edge-fit.ts'
+import { fitTrend, robustScatter, trendAt, median, type Trend } from './robust.ts'
+
+/** What a passage teaches about its ball: radius and height over the line along the lane, and the edge's shape. */
+export interface Passage {
+  readonly radius: Trend
+  readonly across: Trend
+  readonly shape: EdgeShape
+  /** Frames that served. */
+  readonly learnedFrom: number
+  readonly misfit: number
+}
+
+export interface Sighting {
+  readonly band: BandFrame
+  /** Where the search saw the ball, arc length px. */
+  readonly s: number
+}
+
+/** Rows that outline fits use, in radii across from the centre: over the groove's lip, so that shadow and reflection
+ *  stay out. Learning reaches further up, since the top of the outline tells the height. */
+export const ROWS_FROM = -0.6
+export const ROWS_TO = 0.4
+const LEARN_FROM = -0.92
+
+/** Learns from clean sightings; undefined where fewer than 5 of them show two edges. */
+export function learnPassage(
+  sightings: readonly Sighting[],
+  start: { radius: number; across: number },
+  noise: number,
+  pixels: readonly [EdgePixels, EdgePixels],
+): Passage | undefined {
+  let shape = gaussianEdge(0.9)
+  let circles: (LaneCircle | undefined)[] = sightings.map((sighting) => {
+    const circle = { s: sighting.s, across: start.across, radius: start.radius }
+    const coarse = coarseShift(sighting.band, circle, Math.round(Math.max(6, 0.5 * start.radius)))
+    return coarse.step > 2 ? { ...circle, s: circle.s + coarse.shift } : undefined
+  })
+  const refine = (slack: number): { misfit: number; count: number } => {
+    const misfits: number[] = []
+    circles = circles.map((circle, i) => {
+      if (!circle) return undefined
+      const band = sightings[i]!.band
+      collectSide(band, circle, -1, LEARN_FROM, ROWS_TO, slack, pixels[0])
+      collectSide(band, circle, 1, LEARN_FROM, ROWS_TO, slack, pixels[1])
+      const fit = fitCircle(pixels, circle.radius, shape, noise)
+      if (!fit) return undefined
+      misfits.push(fit.misfit)
+      return { s: circle.s + fit.along, across: circle.across + fit.across, radius: circle.radius + fit.radius }
+    })
+    return { misfit: median(misfits), count: misfits.length }
+  }
+  refine(3)
+  let trends = trendsOf(circles)
+  if (!trends) return undefined
+  let last = { misfit: NaN, count: 0 }
+  for (let round = 0; round < 2; round++) {
+    const learner = new EdgeShapeLearner()
+    circles = circles.map((circle) => circle && onTrend(circle, trends!))
+    circles.forEach((circle, i) => {
+      if (!circle) return
+      for (const side of [-1, 1] as const) {
+        const set = pixels[side < 0 ? 0 : 1]
+        collectSide(sightings[i]!.band, circle, side, ROWS_FROM, ROWS_TO, 1.5, set)
+        const fit = fitSide(set, circle.radius, shape, noise)
+        if (fit && fit.contrast > 4) teach(learner, set)
+      }
+    })
+    shape = learner.shape(shape)
+    last = refine(1.5)
+    const better = trendsOf(circles)
+    if (!better) return undefined
+    trends = better
+  }
+  return { ...trends, shape, learnedFrom: last.count, misfit: last.misfit }
+}
+
+function onTrend(circle: LaneCircle, trends: { radius: Trend; across: Trend }): LaneCircle {
+  return { s: circle.s, across: trendAt(trends.across, circle.s), radius: trendAt(trends.radius, circle.s) }
+}
+
+function trendsOf(circles: readonly (LaneCircle | undefined)[]): { radius: Trend; across: Trend } | undefined {
+  const found = circles.filter((circle) => circle !== undefined)
+  if (found.length < 5) return undefined
+  const s = found.map((circle) => circle.s)
+  const radii = found.map((circle) => circle.radius)
+  const middle = median(radii)
+  const spread = Math.max(0.3, 4 * robustScatter(radii))
+  const good = found.filter((circle) => Math.abs(circle.radius - middle) < Math.max(spread, 0.15 * middle))
+  if (good.length < 5) return undefined
+  const at = good.map((circle) => circle.s)
+  const range = Math.max(...s) - Math.min(...s)
+  // A short passage cannot tell a cubic from scatter.
+  const degree = range > 20 * middle ? 3 : range > 6 * middle ? 1 : 0
+  return {
+    radius: fitTrend(
+      at,
+      good.map((circle) => circle.radius),
+      degree,
+    ),
+    across: fitTrend(
+      at,
+      good.map((circle) => circle.across),
+      Math.min(degree, 2),
+    ),
+  }
+}
+
+function teach(learner: EdgeShapeLearner, pixels: EdgePixels): void {
+  const { value, empty, rowStart, rowCount, work } = pixels
+  for (let row = 0; row < rowCount; row++) {
+    if (!(work.rowInfo[row]! > 0)) continue
+    for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
+      if (work.weight[i] === 0) continue
+      const contrast = work.level[row]! + work.tilt[row]! * work.reach[i]! - empty[i]!
+      if (Math.abs(contrast) < 6) continue
+      learner.add(work.reach[i]!, (value[i]! - empty[i]!) / contrast, work.weight[i]! * contrast * contrast)
+    }
+  }
+}

@@ -1,0 +1,58 @@
+import type { BandChunk } from './band-store.ts'
+import { median, quickselect } from './robust.ts'
+
+const MOST_CHANGED = 40
+const HALF_WINDOW = 12
+/** True repeats were seen below .13 of the usual change, all others above .29. */
+const SHARE = 0.2
+
+/** Frames (numbers in the clip) that only repeat the one before: the mean change of the 40 most changed columns of the
+ *  bands, against its running median, falls under a fifth. Judged only while something moves, since nothing tells a
+ *  repeat from a still scene; exact equality would fail on compressed clips. */
+export function repeatedFrames(chunks: readonly BandChunk[], rows: readonly (readonly number[])[]): number[] {
+  const first = chunks[0]
+  if (!first || first.frames < 4 * HALF_WINDOW) return []
+  const change = new Float64Array(first.frames)
+  const widest = chunks.reduce((sum, chunk) => sum + chunk.strip.columns, 0)
+  const perColumn = new Float64Array(widest)
+  for (let frame = 1; frame < first.frames; frame++) {
+    let n = 0
+    chunks.forEach((chunk, lane) => {
+      const { strip, data } = chunk
+      const size = strip.source.length
+      const here = frame * size
+      const before = here - size
+      const own = rows[lane]!
+      for (let c = 0; c < strip.columns; c++) {
+        let sum = 0
+        for (const k of own) {
+          const cell = c * strip.rows + k
+          sum += Math.abs(data[here + cell]! - data[before + cell]!)
+        }
+        perColumn[n++] = (sum * chunk.scale) / own.length
+      }
+    })
+    const from = Math.max(0, n - MOST_CHANGED)
+    quickselect(perColumn, n, from)
+    let total = 0
+    for (let i = from; i < n; i++) total += perColumn[i]!
+    change[frame] = total / Math.max(1, n - from)
+  }
+  const quiet = median(
+    change
+      .subarray(1)
+      .slice()
+      .sort()
+      .subarray(0, Math.max(1, first.frames >> 3)),
+  )
+  const repeated: number[] = []
+  for (let frame = 1; frame < first.frames; frame++) {
+    const before = median(change.subarray(Math.max(1, frame - HALF_WINDOW), frame))
+    const after = median(change.subarray(frame + 1, Math.min(first.frames, frame + HALF_WINDOW + 1)))
+    // Something must move both before and after: else a ball that enters makes the still frames before look repeated.
+    const around = Math.min(before, after)
+    const moving = around > Math.max(2, 3 * Math.min(quiet, 1))
+    if (moving && change[frame]! < SHARE * around) repeated.push(first.firstFrame + frame)
+  }
+  return repeated
+}

@@ -1,0 +1,57 @@
+import { gainAt } from './background.ts'
+import type { BandFrame, LaneCircle } from './edge-pixels.ts'
+import { pointAt } from './lane-line.ts'
+import { columnAt } from './strip.ts'
+
+/** Rings and angles at which a ball's face is sampled. A ball that rolls past a camera beside the lane turns its pattern
+ *  about its own centre, so polar cells follow it best. */
+export const RINGS = [0.3, 0.5, 0.7] as const
+export const ANGLES = 24
+export const LOOK_CELLS = RINGS.length * ANGLES
+
+/** The ball's look, mark by mark: what turning can be read from long after the pixels are gone. */
+export interface SpinSeries {
+  /** `LOOK_CELLS` values a mark, luma 0 … 255; 0 where a cell lay outside the picture. */
+  readonly looks: Uint8Array
+  /** Way since the first mark in units of the ball's own radius: what a px scale is not needed for. */
+  readonly wayInRadii: Float64Array
+}
+
+/** Samples the face of the ball at the nearest pixels. */
+export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
+  const { chunk, gain, frame } = band
+  const { strip, data, scale } = chunk
+  const { rows, columns, x, y, source } = strip
+  const look = new Uint8Array(LOOK_CELLS)
+  const on = pointAt(strip.line, circle.s)
+  const cx = on.x - on.ty * circle.across
+  const cy = on.y + on.tx * circle.across
+  const base = frame * source.length
+  const centre = columnAt(strip, circle.s)
+  const pitch = columnAt(strip, circle.s + 1) - centre
+  let cell = 0
+  for (const ring of RINGS) {
+    for (let a = 0; a < ANGLES; a++) {
+      const angle = (2 * Math.PI * a) / ANGLES
+      const along = ring * circle.radius * Math.cos(angle)
+      const across = ring * circle.radius * Math.sin(angle)
+      const px = cx + along * on.tx - across * on.ty
+      const py = cy + along * on.ty + across * on.tx
+      const c = Math.round(centre + along * pitch)
+      if (c >= 0 && c < columns) {
+        const line = c * rows + strip.lineRow
+        const stepX = x[line + 1]! - x[line]!
+        const stepY = y[line + 1]! - y[line]!
+        const k =
+          strip.lineRow + Math.round(((px - x[line]!) * stepX + (py - y[line]!) * stepY) / (stepX ** 2 + stepY ** 2))
+        const at = c * rows + k
+        if (k >= 0 && k < rows && source[at]! >= 0) {
+          const factor = gain ? scale / gainAt(gain, frame, c, columns) : scale
+          look[cell] = Math.max(1, Math.min(255, Math.round(data[base + at]! * factor)))
+        }
+      }
+      cell++
+    }
+  }
+  return look
+}
