@@ -21,7 +21,7 @@ export function resistanceOfStopWay(k: number, v0_m_s: number, way_m: number, g_
 
 /** Level stopping way [m] from the ways up and down one gentle slope at equal v₀: 2·S_u·S_d/(S_u + S_d), exact for a
  *  resistance that does not depend on speed; the arithmetic mean is too long.
- *  Source: A. D. Brede, USGA Green Section Record, 1990.
+ *  Source: A. D. Brede, USGA Green Section Record, 1990. */
 export function levelStopWay_m(up_m: number, down_m: number): number {
   return (2 * up_m * down_m) / (up_m + down_m)
 }
