@@ -1,0 +1,46 @@
+/** Something about a result that a person should know, with the numbers it rests on. Sentences stand in `sentences.ts`. */
+export type Flag =
+  | {
+      readonly kind: 'slows'
+      readonly direction: 'down' | 'up' | 'level'
+      readonly stallsAt_m: number
+      readonly beyondExit_m: number
+    }
+  /** Faster than gravity allows on this slope without any resistance: C_rr would be negative. */
+  | {
+      readonly kind: 'implausible'
+      readonly crr: number
+      readonly U: number
+      readonly acceleration_m_s2: number
+      readonly frictionless_m_s2: number
+      /** The true filming rate over the stated one that would bring C_rr to 0, from a ∝ rate². */
+      readonly rateFactor: number | null
+    }
+  | { readonly kind: 'one-run' }
+  | { readonly kind: 'runs-scatter'; readonly sd_m_s2: number; readonly p: number; readonly runs: number }
+  | { readonly kind: 'marks-correlated'; readonly correlation: number }
+  | { readonly kind: 'marks-scatter'; readonly ratio: number }
+  | { readonly kind: 'outliers'; readonly runId: string; readonly marks: readonly number[]; readonly most: number }
+  | {
+      readonly kind: 'slope-dominates'
+      readonly share: number
+      readonly hasTwoWay: boolean
+      readonly twoWayU: number | null
+    }
+  | {
+      readonly kind: 'source-dominates'
+      readonly sourceId: string
+      readonly name: string
+      readonly share: number
+      readonly guessed: boolean
+    }
+  | { readonly kind: 'short-run'; readonly runIds: readonly string[]; readonly shareOfLane: number }
+  | { readonly kind: 'direction-disagrees'; readonly runId: string; readonly stated: 'down' | 'up' }
+  | { readonly kind: 'resting-left-out'; readonly runId: string; readonly before: number; readonly after: number }
+  | {
+      readonly kind: 'ways-disagree'
+      readonly first: string
+      readonly second: string
+      readonly difference: number
+      readonly U: number
+    }

@@ -1,0 +1,126 @@
+import type { Distribution, Estimate } from '../record/index.ts'
+import type { Flag } from './flags.ts'
+import type { LaneProblem, RunProblem } from './problems.ts'
+import type { SpeedCurve } from './speed-curve.ts'
+
+/** One line of an uncertainty budget (JCGM 100:2008, H.1 and annex): a source, or one of the random parts. */
+export interface BudgetRow {
+  /** Id of the source; null for what scatters at random. */
+  readonly sourceId: string | null
+  readonly name: string
+  readonly type: 'A' | 'B'
+  /** The stated value that the source belongs to, in the source's unit; null where it belongs to none or several. */
+  readonly value: number | null
+  /** Standard uncertainty of the source in its own unit. */
+  readonly u: number
+  readonly unit: string
+  readonly distribution: Distribution | { readonly kind: 'scatter'; readonly dof: number }
+  /** Change of the result per unit of the source. */
+  readonly sensitivity: number
+  /** Change of the result for one standard uncertainty, signed. */
+  readonly contribution: number
+  /** Part of the result's variance, 0 … 1. */
+  readonly share: number
+  /** The width was guessed by the tool, because the person did not know. */
+  readonly guessed: boolean
+}
+
+/** What a run contributed, and what of it was left out. */
+export interface RunResult {
+  readonly runId: string
+  readonly marks: number
+  /** Marks before the ball left and after it came to rest, not used. */
+  readonly resting: { readonly before: number; readonly after: number }
+  readonly entry: Estimate | null
+  readonly exit: Estimate | null
+  /** This run's own acceleration along its travel, whatever the others say. */
+  readonly acceleration: Estimate
+  readonly transit: Estimate | null
+  readonly residuals: {
+    readonly t_s: readonly number[]
+    readonly s_m: readonly number[]
+    readonly residual_m: readonly number[]
+    readonly sigma_m: readonly number[]
+    /** Indices into the run's marks. */
+    readonly mark: readonly number[]
+  }
+  /** Marks that lie far outside; pointed out, not dropped. */
+  readonly outliers: readonly { readonly mark: number; readonly times_sigma: number }[]
+}
+
+/** A speed at a place, read three ways. */
+export interface SpeedResult {
+  /** Position along the lane [m]; the same for all finishes of the lane. */
+  readonly at_m: number
+  /** Mean of the runs that were filmed: how well these are known. */
+  readonly filmed: Estimate
+  /** What to expect of a further run of the same kind on average: scatter between runs counts. Null from one run. */
+  readonly typical: Estimate | null
+  /** Standard deviation between runs [m/s]; null from one run. */
+  readonly scatter_m_s: number | null
+}
+
+/** Runs of one ball on one mounting in one direction. */
+export interface SeriesResult {
+  readonly mountingId: string
+  readonly ballId: string
+  /** As the ball went: `level` where its runs are stated to be on a level lane. */
+  readonly direction: 'down' | 'up' | 'level'
+  /** Sense along the lane line. */
+  readonly travel: 1 | -1
+  readonly runs: readonly RunResult[]
+  readonly entry: SpeedResult | null
+  readonly exit: SpeedResult | null
+  /** Along the travel: negative while the ball slows. */
+  readonly acceleration: Estimate
+  readonly transit: Estimate | null
+  readonly slows: { readonly stallsAt_m: number; readonly beyondExit_m: number } | null
+  readonly crr: Estimate | null
+  readonly slope: Estimate | null
+  readonly rollingRadius: Estimate | null
+  readonly inertiaFactor: Estimate | null
+  /** Scatter of marks about the fit, in units of the stated one, and the correlation of neighbours. */
+  readonly marks: { readonly ratio: number; readonly correlation: number }
+  /** Spread between runs of the acceleration beyond the marks' [m/s²], and how likely chance is. */
+  readonly betweenRuns: { readonly sd_m_s2: number; readonly p: number; readonly counted: boolean } | null
+  readonly speeds: SpeedCurve
+  /** Range of speed that was covered [m/s]. */
+  readonly speedRange_m_s: readonly [number, number]
+}
+
+/** One way to the resistance that the record allows. */
+export interface Way {
+  readonly kind: 'down-slope' | 'up-slope' | 'level' | 'two-way' | 'several-mountings'
+  readonly mountingIds: readonly string[]
+  readonly ballId: string
+  readonly crr: Estimate
+  /** Found from the motion itself, by the two-way run only. */
+  readonly slope: Estimate | null
+  readonly runs: number
+}
+
+/** Result of one lane with one finish. */
+export interface LaneResult {
+  readonly laneId: string
+  readonly finishId: string
+  /** Part of the lane that every run covers, between which entry and exit are read. */
+  readonly stretch: Stretch | null
+  readonly series: readonly SeriesResult[]
+  /** The series that the lane's row shows: downhill, most runs. Index into `series`; null when no run could be fitted. */
+  readonly main: number | null
+  /** Ordered by U. */
+  readonly ways: readonly Way[]
+  /** That of the best way. */
+  readonly crr: Estimate | null
+  readonly budget: readonly BudgetRow[]
+  readonly problems: readonly (LaneProblem | RunProblem)[]
+  readonly flags: readonly Flag[]
+}
+
+export interface Stretch {
+  readonly from_m: number
+  readonly to_m: number
+  /** Runs that keep it from being longer, and how much of the lane's line it is. */
+  readonly limitedBy: readonly string[]
+  readonly shareOfLane: number
+}
