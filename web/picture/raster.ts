@@ -12,13 +12,9 @@ export const raster: HTMLCanvasElement = document.createElement('canvas')
 raster.className = 'picture-raster'
 raster.setAttribute('aria-hidden', 'true')
 
-/** Draws a coded frame turned clockwise (and mirrored after the turn) and closes it. Returns the displayed size. */
-export function drawFrame(frame: Drawable, turn: QuarterTurn, mirrored = false): Size {
+/** Draws a frame of this coded size turned clockwise (and mirrored after the turn) and closes it. */
+export function drawFrame(frame: Drawable, coded: Size, turn: QuarterTurn, mirrored = false): void {
   try {
-    const coded =
-      'displayWidth' in frame
-        ? { width: frame.displayWidth, height: frame.displayHeight }
-        : { width: frame.width, height: frame.height }
     const size = displayedSize(coded, turn)
     if (raster.width !== size.width) raster.width = size.width
     if (raster.height !== size.height) raster.height = size.height
@@ -29,7 +25,6 @@ export function drawFrame(frame: Drawable, turn: QuarterTurn, mirrored = false):
     else context.setTransform(a, b, c, d, e, f)
     context.drawImage(frame, 0, 0, coded.width, coded.height)
     context.resetTransform()
-    return size
   } finally {
     frame.close()
   }

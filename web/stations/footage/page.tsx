@@ -1,0 +1,36 @@
+import { useEffect } from 'react'
+import { useCurrentClip } from '../../picture/current-clip.ts'
+import { idleTool } from '../../picture/overlay.ts'
+import { viewOverlay } from '../../picture/view-overlay.ts'
+import { Workplace } from '../../picture/workplace.tsx'
+import { useWaitingFootage } from '../../record/incoming.ts'
+import { useRecord } from '../../record/store.ts'
+import { addWaitingClips } from './add-clips.ts'
+import { ClipFactsList } from './clip-facts.tsx'
+import { ClipList } from './clip-list.tsx'
+import { FilmingChecklist } from './filming-checklist.tsx'
+import { TrimControls } from './trim-controls.tsx'
+import { ViewChoice } from './view-choice.tsx'
+import './footage.css'
+
+export function FootagePage() {
+  const waiting = useWaitingFootage()
+  const { clip, facts } = useCurrentClip()
+  const record = useRecord((r) => r)
+  useEffect(() => {
+    if (waiting > 0) void addWaitingClips()
+  }, [waiting])
+  return (
+    <Workplace items={clip ? viewOverlay(record, clip.viewId) : []} tool={idleTool}>
+      <ClipList />
+      {clip && (
+        <>
+          <ClipFactsList clip={clip} facts={facts} />
+          <TrimControls clip={clip} />
+          <ViewChoice clip={clip} />
+        </>
+      )}
+      <FilmingChecklist open={!clip} />
+    </Workplace>
+  )
+}
