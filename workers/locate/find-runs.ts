@@ -3,7 +3,6 @@ import { analyseLane, type LaneAnalysis } from './analyse-lane.ts'
 import { BandStore, type BandChunk } from './band-store.ts'
 import type { Background } from './background.ts'
 import { buildRuns, type BuildContext } from './build-run.ts'
-import type { GapReason } from './doubts.ts'
 import { makeEdgePixels } from './edge-pixels.ts'
 import { displayedSize, type FrameSource, type Luma } from './frame-source.ts'
 import type { FindOutcome, FoundRun, Note } from './found-run.ts'
@@ -144,7 +143,8 @@ function analyseChunk(
 ): void {
   const lane = state.line.id
   if (chunk.strip.insideTo - chunk.strip.insideFrom < 16) {
-    if (state.notes.every((note) => note.kind !== 'lane-outside')) state.notes.push({ kind: 'lane-outside', lane })
+    if (!state.notes.some((note: Note) => note.kind === 'lane-outside'))
+      state.notes.push({ kind: 'lane-outside', lane })
     return
   }
   state.radius ??= estimateRadius(chunk, pixels)
@@ -198,7 +198,7 @@ function runsOf(
     frameCount,
     pictureWidth: size.width,
     pictureHeight: size.height,
-    refused: state.balls.refused as ReadonlyMap<number, GapReason>,
+    refused: state.balls.refused,
     repeated,
   }
   return state.balls.pieces
@@ -217,7 +217,7 @@ function noteAnalysis(state: LaneState, analysis: LaneAnalysis): void {
 }
 
 function notesOf(states: readonly LaneState[], runs: readonly FoundRun[], repeated: ReadonlySet<number>): Note[] {
-  const notes: Note[] = states.flatMap((state) => state.notes)
+  const notes: Note[] = states.flatMap((state): Note[] => state.notes)
   for (const state of states) {
     const lane = state.line.id
     const own = runs.filter((run) => run.lane === lane)
