@@ -33,12 +33,30 @@ const clipStore = createStore<{ readonly state: ClipState }>(() => ({ state: { k
 /** Clips that are open in the decode thread, by the record they belong to. */
 let openRecord = ''
 const open = new Map<string, OpenClip>()
+/** The opening that is under way. */
+let opening: AbortController | null = null
 
 /** A clip that the Footage station has just opened belongs to this id of the record. */
 export function adoptClip(clipId: string, clip: OpenClip): void {
   openRecord = recordStore.getState().record.id
   open.get(clipId)?.close()
   open.set(clipId, clip)
+  listenTo(clipId, clip)
+  update()
+}
+
+/** Gives up a clip that came to no entry in the record. */
+export function dropClip(clipId: string): void {
+  open.get(clipId)?.close()
+  open.delete(clipId)
+}
+
+/** Damage that is met later, or another decoder that took over, changes the facts of an open clip. */
+function listenTo(clipId: string, clip: OpenClip): void {
+  clip.onFacts((facts) => {
+    const { state } = clipStore.getState()
+    if (state.kind === 'open' && state.clipId === clipId) show({ kind: 'open', clipId, facts })
+  })
 }
 
 export const openClipOf = (clipId: string | null): OpenClip | undefined =>
@@ -99,6 +117,7 @@ function update(): void {
   const { state } = clipStore.getState()
   const held = open.get(clip.id)
   if (held) {
+    opening = null
     if (state.kind !== 'open' || state.clipId !== clip.id) show({ kind: 'open', clipId: clip.id, facts: held.facts })
     askFrame({ clipId: clip.id, clip: held, frame, turn })
     return
@@ -107,8 +126,6 @@ function update(): void {
 }
 
 const show = (state: ClipState): void => clipStore.setState({ state })
-
-let opening: AbortController | null = null
 
 function openFile(clip: Clip): void {
   opening?.abort()
@@ -177,12 +194,6 @@ async function decode(clip: Clip, files: readonly File[], mine: AbortController)
       return
     }
     adoptClip(clip.id, outcome.clip)
-    outcome.clip.onFacts((facts) => {
-      const { state } = clipStore.getState()
-      if (state.kind === 'open' && state.clipId === clip.id) show({ kind: 'open', clipId: clip.id, facts })
-    })
-    if (opening === mine) show({ kind: 'none' })
-    update()
   } finally {
     work.end()
     if (opening === mine) opening = null

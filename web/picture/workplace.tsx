@@ -2,7 +2,7 @@ import { useMemo, type ReactNode } from 'react'
 import { useSession } from '../record/session.ts'
 import { useRecord } from '../record/store.ts'
 import { ClipLine } from './clip-line.tsx'
-import { ruleOf, timeText } from './clip-time.ts'
+import { rulerTime, ruleOf, timeText } from './clip-time.ts'
 import { FilmRuler, type RulerMarks } from './film-ruler.tsx'
 import { NoPicture } from './no-picture.tsx'
 import { showFrame, useFrameKeys } from './frame-keys.ts'
@@ -65,7 +65,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
               frames={clip.frames}
               frame={frame}
               onFrame={showFrame}
-              timeOf={(f) => timeText(clip, rule, ticks, f, 2)}
+              timeOf={(f) => rulerTime(clip, rule, ticks, f)}
               runs={runs}
               trim={clip.trim ?? null}
             />

@@ -4,7 +4,7 @@ import { takeFootage, type IncomingFile } from '../../record/incoming.ts'
 import { newId } from '../../record/new-id.ts'
 import { setSession } from '../../record/session.ts'
 import { commit, recordStore } from '../../record/store.ts'
-import { adoptClip } from '../../picture/current-clip.ts'
+import { adoptClip, dropClip } from '../../picture/current-clip.ts'
 import { decoding } from '../../picture/decoding.ts'
 import { say } from '../../shell/messages.ts'
 import { beginWork } from '../../shell/progress.ts'
@@ -65,12 +65,12 @@ async function addClip(group: readonly IncomingFile[]): Promise<void> {
       say(outcome.kind === 'cancelled' ? 'told' : 'wrong', outcome.sentence)
       return
     }
-    await enter(outcome.facts, outcome.clip)
     await rememberClipFiles(
       outcome.facts.quickKey,
       files,
       group.flatMap(({ handle }) => handle ?? []),
     )
+    await enter(outcome.facts, outcome.clip)
   } finally {
     work.end()
   }
@@ -88,6 +88,8 @@ async function enter(facts: ClipFacts, clip: OpenClip): Promise<void> {
   })
   const early = await Promise.race([hashing, new Promise<undefined>((resolve) => setTimeout(resolve, hashPatience_ms))])
   let shared = false
+  // Before the record names it, so that the picture finds it open.
+  adoptClip(id, clip)
   const outcome = commit(`add clip ${facts.name}`, (draft) => {
     const view = viewForClip(draft, facts)
     shared = view.shared
@@ -95,11 +97,10 @@ async function enter(facts: ClipFacts, clip: OpenClip): Promise<void> {
     if (early !== undefined) draft.clips[id].sha256 = early
   })
   if (outcome.kind !== 'done') {
-    clip.close()
+    dropClip(id)
     say('wrong', `“${facts.name}” was not added, because this record can only be looked at here.`)
     return
   }
-  adoptClip(id, clip)
   setSession({ clipId: id, frame: 0, runId: null, selected: null })
   if (shared) say('caution', sameViewTaken(facts.name), { key: 'same-view' })
   if (early === undefined) void hashing.then((sha256) => noteHash(id, facts.name, sha256))

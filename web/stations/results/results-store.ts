@@ -1,0 +1,78 @@
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
+import { fitClient, type LaneResult } from '../../../workers/bridge/fit-client.ts'
+import { recordStore } from '../../record/store.ts'
+
+/** Results of the record as it was at `revision`; `working` while newer ones are on their way. */
+export interface ResultsState {
+  readonly results: readonly LaneResult[] | null
+  readonly revision: number
+  readonly working: boolean
+  readonly failure: string | null
+}
+
+export const resultsStore = createStore<ResultsState>(() => ({
+  results: null,
+  revision: -1,
+  working: false,
+  failure: null,
+}))
+
+/** Typing and dragging settle before the fit is asked again [ms]. */
+const settle_ms = 120
+
+let client: ReturnType<typeof fitClient> | null = null
+let underWay: AbortController | null = null
+let waiting: ReturnType<typeof setTimeout> | null = null
+let listeners = 0
+let stop: (() => void) | null = null
+
+async function recompute(): Promise<void> {
+  waiting = null
+  const { record, revision } = recordStore.getState()
+  if (revision === resultsStore.getState().revision) return
+  underWay?.abort()
+  const control = new AbortController()
+  underWay = control
+  resultsStore.setState({ working: true })
+  try {
+    client ??= fitClient()
+    const results = await client.laneResults(record, { signal: control.signal })
+    if (!control.signal.aborted) resultsStore.setState({ results, revision, working: false, failure: null })
+  } catch (error) {
+    if (control.signal.aborted) return
+    const cause = error instanceof Error ? error.message : String(error)
+    resultsStore.setState({
+      working: false,
+      failure: `The results could not be computed (${cause}). The record is untouched; change anything or reload to try again.`,
+    })
+  }
+}
+
+function schedule(wait_ms: number): void {
+  if (waiting !== null) clearTimeout(waiting)
+  waiting = setTimeout(() => void recompute(), wait_ms)
+}
+
+/** Keeps results fresh while anybody looks at them; calls `changed` whenever they change. Returns how to stop. */
+export function watchResults(changed: () => void): () => void {
+  const unlisten = resultsStore.subscribe(changed)
+  listeners += 1
+  if (listeners === 1) {
+    schedule(0)
+    stop = recordStore.subscribe((now, before) => {
+      if (now.revision !== before.revision) schedule(settle_ms)
+    })
+  }
+  return () => {
+    unlisten()
+    listeners -= 1
+    if (listeners > 0) return
+    stop?.()
+    stop = null
+  }
+}
+
+export function useResults(): ResultsState {
+  return useStore(resultsStore)
+}

@@ -1,0 +1,29 @@
+import type { View } from '../../../workers/record/index.ts'
+import { commit } from '../../record/store.ts'
+import { writeStated } from '../stated/stated-edits.ts'
+import { clockHalf, driftOf, rateOf, setDrift, setRate } from './time-edits.ts'
+
+/** The camera filmed at this rate: as its setting, its display or the file's tag says. */
+export function takeRate(view: View, rate_hz: number, basis: string): void {
+  commit(`filmed at ${rate_hz}`, (draft) => {
+    const held = draft.views[view.id]
+    if (!held) return
+    const distribution = { kind: 'rectangular', half: clockHalf * rate_hz } as const
+    const entry = { value: rate_hz, distribution, basis, unknown: false }
+    setRate(held, writeStated(draft, rateOf(view), entry, { name: 'filming rate', unit: 'Hz' }))
+  })
+}
+
+export const takeTag = (view: View, rate_hz: number): void =>
+  takeRate(view, rate_hz, 'the file’s tag; a quartz holds it to 0.1 %')
+
+/** The file's timestamps are real time. */
+export function takeFileTime(view: View): void {
+  commit('use the file’s own time', (draft) => {
+    const held = draft.views[view.id]
+    if (!held) return
+    const distribution = { kind: 'rectangular', half: clockHalf } as const
+    const entry = { value: 0, distribution, basis: 'a camera’s quartz', unknown: false }
+    setDrift(held, writeStated(draft, driftOf(view), entry, { name: 'clock of the camera', unit: '1' }))
+  })
+}
