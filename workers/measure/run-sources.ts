@@ -59,6 +59,11 @@ export function slopeSources(record: SlowlaneRecord, mountingId: string): string
   }
 }
 
+/** Ids of the sources that can move lengths on a plane: its own and the lens. */
+export function planeSourceIds(record: SlowlaneRecord, view: View, planeId: string): string[] {
+  return [...new Set([...lensIds(record, view), ...planeIds(record, view, planeId)])]
+}
+
 /** Ids of the sources that move how a view turns frames into seconds. */
 export function timeSources(record: SlowlaneRecord, view: View): string[] {
   const { timebase } = view
@@ -91,7 +96,8 @@ export function timeSources(record: SlowlaneRecord, view: View): string[] {
   }
 }
 
-function laneSources(record: SlowlaneRecord, view: View, laneId: string): string[] {
+/** Ids of the sources that can move a lane's places in a view. */
+export function laneSources(record: SlowlaneRecord, view: View, laneId: string): string[] {
   const line = view.lines[laneId]
   if (!line) return []
   const ids = [...lensIds(record, view), ...lineSources(record, view, line).map((source) => source.id)]
