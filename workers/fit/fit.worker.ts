@@ -1,0 +1,7 @@
+import type { FitCalls } from '../bridge/fit-calls.ts'
+import { serveCalls } from '../bridge/serve-calls.ts'
+import { laneResults } from './lane-results.ts'
+
+serveCalls<FitCalls, never>(self as unknown as DedicatedWorkerGlobalScope, {
+  laneResults: ({ record }) => Promise.resolve(laneResults(record)),
+})
