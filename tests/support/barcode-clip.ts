@@ -14,6 +14,8 @@ export interface BarcodeClip {
   readonly frames?: number
   /** Arguments of ffmpeg between the raw frames and the output file. */
   readonly encode: readonly string[]
+  /** True for a folder of numbered stills instead of one file. */
+  readonly stills?: boolean
   /** Arguments of a second pass that copies the packets of the first, e.g. to cut with an edit list. */
   readonly remux?: { readonly before: readonly string[]; readonly after: readonly string[] }
 }
@@ -28,14 +30,14 @@ export function makeBarcodeClip(clip: BarcodeClip): string {
     .digest('hex')
     .slice(0, 12)
   const folder = join(cacheFolder('clips'), `${clip.name}-${key}`)
-  const path = join(folder, `${clip.name}.${clip.extension}`)
+  const path = clip.stills === true ? folder : join(folder, `${clip.name}.${clip.extension}`)
   if (existsSync(folder)) return path
   const making = `${folder}.making-${process.pid}`
   rmSync(making, { recursive: true, force: true })
   mkdirSync(making)
   const { width = 320, height = 180, frames = 90 } = clip
   const raw = ['-f', 'rawvideo', '-pix_fmt', 'yuv420p', '-s', `${width}x${height}`, '-r', '30', '-i', '-']
-  const target = join(making, `${clip.name}.${clip.extension}`)
+  const target = join(making, clip.stills === true ? `still_%04d.${clip.extension}` : `${clip.name}.${clip.extension}`)
   if (clip.remux === undefined) ffmpeg([...raw, ...clip.encode, target], rawFrames(width, height, frames))
   else {
     const whole = join(making, `whole.${clip.extension}`)
