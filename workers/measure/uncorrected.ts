@@ -44,24 +44,28 @@ export function uncorrectedCosts(
   const taped = (line.ticks?.length ?? 0) > 0
   const plane = line.planeId === null ? undefined : view.planes[line.planeId]
   const costs: UncorrectedCost[] = []
-  const add = (kind: UncorrectedCost['kind'], amount: number, truth: View | ReturnType<typeof read>) => {
-    const found = Array.isArray(truth) ? truth : read(record, view, truth, laneId, speed_m_s)
-    const cost = found && costOf(found, speed_m_s)
+  const add = (kind: UncorrectedCost['kind'], amount: number, series: [number, number][] | undefined) => {
+    const cost = series && costOf(series, speed_m_s)
     if (cost) costs.push({ kind, amount, ...cost })
   }
+  const really = (truth: View) => read(record, view, truth, laneId, speed_m_s)
   if (plane?.kind === 'bars' && !taped) {
     const yaw = { ...view.yaw_rad, value: view.yaw_rad.value + careless.yaw_rad }
     const pitch = { ...view.pitch_rad, value: view.pitch_rad.value + careless.pitch_rad }
-    add('yaw', careless.yaw_rad, { ...view, yaw_rad: yaw })
-    add('pitch', careless.pitch_rad, { ...view, pitch_rad: pitch })
+    add('yaw', careless.yaw_rad, really({ ...view, yaw_rad: yaw }))
+    add('pitch', careless.pitch_rad, really({ ...view, pitch_rad: pitch }))
   }
   if (!nearerIsStated(view, line)) {
     const nearer_m = { value: careless.nearer_m, sources: [] }
-    add('parallax', careless.nearer_m, { ...view, lines: { ...view.lines, [laneId]: { ...line, nearer_m } } })
+    const lines = { ...view.lines, [laneId]: { ...line, nearer_m } }
+    add('parallax', careless.nearer_m, really({ ...view, lines }))
   }
-  if (!view.lens)
-    add('lens', careless.k1, { ...view, lens: { kind: 'typed', k1: { value: careless.k1, sources: [] } } })
-  if (!view.shutter) add('shutter', careless.readout_s / view.height, shutterRead(record, view, laneId, speed_m_s))
+  if (!view.lens) {
+    const k1 = { value: careless.k1, sources: [] }
+    add('lens', careless.k1, really({ ...view, lens: { kind: 'typed', k1 } }))
+  }
+  if (!view.shutter)
+    add('shutter', careless.readout_s / Math.min(view.width, view.height), shutterRead(record, view, laneId, speed_m_s))
   return costs
 }
 
