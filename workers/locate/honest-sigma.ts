@@ -18,7 +18,7 @@ const APART_FRAMES = 4
 const REACH_FRAMES = 36
 /** Shading and background leave a pattern so slow along the lane that no neighbour shows it: .02 … .04 px on rendered
  *  clips with known truth. */
-const SLOW_PATTERN_PX = 0.03
+const SLOW_PATTERN_PX = 0.025
 const ONE_EDGE_FACTOR = 2.2
 
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the

@@ -33,6 +33,7 @@ export interface SettleOptions {
 }
 
 const RAYS = 96
+const LOWEST = Math.cos((50 * Math.PI) / 180)
 const REACH_PX = 5
 const SMALLEST_RADIUS = 5
 const LARGEST_RADIUS = 64
@@ -99,14 +100,16 @@ function fitOutline(patch: Patch, start: Candidate): Outline | undefined {
   let { x, y, radius } = start
   let result: Outline | undefined
   for (let round = 0; round < 4; round++) {
-    const reach = round === 0 ? REACH_PX : 3.5
+    const reach = Math.max(2.5, Math.min(round === 0 ? REACH_PX : 3.5, 0.4 * radius))
     const edges: { cos: number; sin: number; off: number; weight: number }[] = []
     for (let ray = 0; ray < RAYS; ray++) {
       const angle = (2 * Math.PI * (ray + 0.5)) / RAYS
       const cos = Math.cos(angle)
       const sin = Math.sin(angle)
       const edge = edgeOnRay(patch, x, y, cos, sin, radius, reach)
-      if (edge) edges.push({ cos, sin, ...edge })
+      // The lane's edge lies below and is a fine step too: it must not pull a small ball's circle up.
+      const say = sin > LOWEST ? 0.25 : 1
+      if (edge) edges.push({ cos, sin, off: edge.off, weight: say * edge.weight })
     }
     if (edges.length < 0.25 * RAYS) return undefined
     const circle = robustCircle(edges)
@@ -154,7 +157,7 @@ function edgeOnRay(
     const at = radius - reach + i / SAMPLES_PER_PX
     profile[i] = valueAt(patch, x + at * cos, y + at * sin)
   }
-  const trials = Math.round((reach - 1) * 4) * 2 + 1
+  const trials = Math.max(2, Math.round((reach - 1) * 4)) * 2 + 1
   const rest = new Float64Array(trials)
   let best = -1
   let contrast = 0
