@@ -19,4 +19,6 @@ export function laneStroke(record: SlowlaneRecord, laneId: string): Stroke {
   return { colour: `var(--lane-${number % 8})`, dash: dashes[number % dashes.length] }
 }
 
-const laneNumber = (key: string): number => key.charCodeAt(0) - 65 + (key.length > 1 ? Number(key.slice(1)) || 0 : 0)
+/** Place of a lane’s letter in the alphabet, from 0. */
+export const laneNumber = (key: string): number =>
+  key.charCodeAt(0) - 65 + (key.length > 1 ? Number(key.slice(1)) || 0 : 0)

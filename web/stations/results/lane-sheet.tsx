@@ -28,7 +28,11 @@ export function LaneSheet({ result }: { readonly result: LaneResult }) {
       ))}
       {main && (
         <div className="lane-sheet-columns">
-          <MotionPlots series={main} />
+          <MotionPlots
+            series={main}
+            laneId={result.laneId}
+            of={`lane ${record.lanes[result.laneId]?.key ?? ''} ${record.finishes[result.finishId]?.name ?? ''}`}
+          />
           <div>
             {result.crr && <BudgetBars rows={result.budget} U={result.crr.U} />}
             {first && <p>{first}</p>}
