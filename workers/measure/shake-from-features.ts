@@ -1,0 +1,109 @@
+import type { Px } from '../record/index.ts'
+import type { ShakeTrack } from './shake-track.ts'
+
+/** Where one still feature was seen, frame by frame; NaN where it was lost. */
+export interface FeaturePath {
+  readonly x: readonly number[]
+  readonly y: readonly number[]
+}
+
+export type ShakeProblem =
+  | { readonly kind: 'features-too-few'; readonly have: number; readonly need: number }
+  | { readonly kind: 'features-lost'; readonly frame: number }
+  | { readonly kind: 'features-too-close'; readonly px: number; readonly need: number }
+  /** One feature moves by itself: it is not still. */
+  | { readonly kind: 'feature-not-still'; readonly feature: number; readonly rms_px: number }
+
+const closest_px = 50
+
+/**
+ * Shift and turn of the picture per frame from two or more still features, against the place each has on `referenceFrame` (an index into the paths):
+ * least squares of a turn about the features' middle and a shift. Its noise: the scatter that the features leave over, at the features' middle.
+ */
+export function shakeFromFeatures(
+  frames: readonly number[],
+  features: readonly FeaturePath[],
+  referenceIndex = 0,
+): { readonly kind: 'shake'; readonly track: ShakeTrack; readonly rms_px: number } | ShakeProblem {
+  const n = features.length
+  if (n < 2) return { kind: 'features-too-few', have: n, need: 2 }
+  const home = features.map((path) => ({ x: path.x[referenceIndex]!, y: path.y[referenceIndex]! }))
+  if (home.some((p) => !Number.isFinite(p.x))) return { kind: 'features-lost', frame: frames[referenceIndex]! }
+  const about: Px = {
+    x: home.reduce((sum, p) => sum + p.x, 0) / n,
+    y: home.reduce((sum, p) => sum + p.y, 0) / n,
+  }
+  const spread = Math.max(...home.map((p) => Math.hypot(p.x - about.x, p.y - about.y)))
+  if (spread < closest_px / 2) return { kind: 'features-too-close', px: 2 * spread, need: closest_px }
+
+  const track = {
+    frames: [...frames],
+    dx: [] as number[],
+    dy: [] as number[],
+    turn_rad: [] as number[],
+    about,
+    u_px: 0,
+  }
+  let rss = 0
+  let dof = 0
+  const own = new Float64Array(n)
+  const ownCount = new Float64Array(n)
+  for (const [k, frame] of frames.entries()) {
+    const seen = features
+      .map((path, i) => ({ i, x: path.x[k]!, y: path.y[k]!, home: home[i]! }))
+      .filter((p) => Number.isFinite(p.x) && Number.isFinite(p.y))
+    if (seen.length < 2) return { kind: 'features-lost', frame }
+    const fit = rigid(seen, about)
+    track.dx.push(fit.dx)
+    track.dy.push(fit.dy)
+    track.turn_rad.push(fit.turn)
+    for (const [j, { i }] of seen.entries()) {
+      const r = fit.rest[j]!
+      own[i] = own[i]! + r * r
+      ownCount[i] = ownCount[i]! + 1
+      rss += r * r
+    }
+    if (k !== referenceIndex) dof += 2 * seen.length - 3
+  }
+  const rms_px = Math.sqrt(rss / Math.max(1, dof))
+  if (n >= 3) {
+    const rms = Array.from(own, (sum, i) => Math.sqrt(sum / Math.max(1, ownCount[i]!)))
+    const worst = rms.indexOf(Math.max(...rms))
+    const others = rms.filter((_, i) => i !== worst).sort((p, q) => p - q)
+    if (rms[worst]! > 0.5 && rms[worst]! > 4 * others[others.length >> 1]!)
+      return { kind: 'feature-not-still', feature: worst, rms_px: rms[worst]! }
+  }
+  // Of one direction at the middle, plus the turn's part at the features' own distance: what a mark among the features inherits.
+  track.u_px = rms_px * Math.sqrt(2 / n)
+  return { kind: 'shake', track, rms_px }
+}
+
+interface Seen {
+  readonly x: number
+  readonly y: number
+  readonly home: Px
+}
+
+/** Turn about `about` and shift that take the homes to where the features are seen. Source: closed-form planar Procrustes without scale. */
+function rigid(seen: readonly Seen[], about: Px) {
+  const n = seen.length
+  const mean = (f: (p: Seen) => number) => seen.reduce((sum, p) => sum + f(p), 0) / n
+  const [hx, hy] = [mean((p) => p.home.x), mean((p) => p.home.y)]
+  const [sx, sy] = [mean((p) => p.x), mean((p) => p.y)]
+  let dot = 0
+  let cross = 0
+  for (const p of seen) {
+    dot += (p.home.x - hx) * (p.x - sx) + (p.home.y - hy) * (p.y - sy)
+    cross += (p.home.x - hx) * (p.y - sy) - (p.home.y - hy) * (p.x - sx)
+  }
+  const turn = Math.atan2(cross, dot)
+  const [c, s] = [Math.cos(turn), Math.sin(turn)]
+  const dx = sx - about.x - c * (hx - about.x) + s * (hy - about.y)
+  const dy = sy - about.y - s * (hx - about.x) - c * (hy - about.y)
+  const rest = seen.map((p) => {
+    const x = about.x + c * (p.home.x - about.x) - s * (p.home.y - about.y) + dx
+    const y = about.y + s * (p.home.x - about.x) + c * (p.home.y - about.y) + dy
+    return Math.hypot(p.x - x, p.y - y)
+  })
+  return { turn, dx, dy, rest }
+}
