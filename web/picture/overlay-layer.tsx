@@ -66,6 +66,7 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
     case 'outline': {
       const corners = item.corners.map((p) => toStage(sight, p))
       const d = corners.length > 2 ? `${path(corners)}Z` : path(corners)
+      const middle = middleOf(corners)
       return (
         <g>
           <path d={d} className="casing" />
@@ -74,8 +75,16 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
             const a = corners[i]
             const b = corners[(i + 1) % corners.length]
             if (!a || !b || !label) return null
+            const side = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 }
+            const inward = Math.hypot(middle.x - side.x, middle.y - side.y) || 1
             return (
-              <text key={label + i} className="note" textAnchor="middle" x={(a.x + b.x) / 2} y={(a.y + b.y) / 2 - 7}>
+              <text
+                key={label + i}
+                className="note"
+                textAnchor="middle"
+                x={side.x + (30 * (middle.x - side.x)) / inward}
+                y={side.y + (14 * (middle.y - side.y)) / inward + 4}
+              >
                 {label}
               </text>
             )
@@ -110,29 +119,24 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
 }
 
 function Ticks({ ticks, colour, sight }: { ticks: readonly Tick[]; colour: string; sight: Sight }) {
-  const d = ticks
-    .map((tick) => {
-      const at = toStage(sight, tick.at)
-      const length = tick.long ? 9 : 5
-      return `M${fixed(at.x)} ${fixed(at.y)}l${fixed(tick.across.x * length)} ${fixed(tick.across.y * length)}`
-    })
-    .join('')
+  const placed = ticks.map((tick) => ({ a: toStage(sight, tick.a), b: toStage(sight, tick.b), label: tick.label }))
+  const d = placed.map(({ a, b }) => path([a, b])).join('')
   return (
     <g>
       <path d={d} className="casing thin" />
       <path d={d} className="stroke fine" stroke={colour} />
-      {ticks.map((tick, i) => {
-        if (!tick.label) return null
-        const at = toStage(sight, tick.at)
+      {placed.map(({ a, b, label }, i) => {
+        if (!label) return null
+        const beyond = 1 + 9 / Math.max(1, Math.hypot(b.x - a.x, b.y - a.y))
         return (
           <text
             key={i}
-            className="note"
+            className="note tick-label"
             textAnchor="middle"
-            x={at.x + tick.across.x * 18}
-            y={at.y + tick.across.y * 18 + 4}
+            x={a.x + (b.x - a.x) * beyond}
+            y={a.y + (b.y - a.y) * beyond + 3}
           >
-            {tick.label}
+            {label}
           </text>
         )
       })}
@@ -165,6 +169,11 @@ export function HandleMark({ handle, at, onFocus }: HandleProps) {
     </g>
   )
 }
+
+const middleOf = (points: readonly Px[]): Px => ({
+  x: points.reduce((sum, p) => sum + p.x, 0) / points.length,
+  y: points.reduce((sum, p) => sum + p.y, 0) / points.length,
+})
 
 const fixed = (value: number): string => value.toFixed(1)
 const path = (points: readonly Px[]): string =>

@@ -8,12 +8,10 @@ export interface Stroke {
   readonly dash?: string | undefined
 }
 
+/** A millimetre tick from its edge or lane outwards, both ends in picture px. */
 export interface Tick {
-  readonly at: Px
-  /** Unit vector across the line, in the picture. */
-  readonly across: Px
-  /** Long ticks carry labels. */
-  readonly long: boolean
+  readonly a: Px
+  readonly b: Px
   readonly label?: string
 }
 

@@ -2,7 +2,7 @@ import { useEffect, useId, useLayoutEffect, useRef, type KeyboardEvent, type Rea
 import { Loupe } from './loupe.tsx'
 import { HandleMark, OverlayLayer } from './overlay-layer.tsx'
 import type { OverlayItem, PictureTool } from './overlay.ts'
-import { setStage, shownAt, usePicture } from './picture-store.ts'
+import { aimAt, setStage, shownAt, takeLoupe, usePicture } from './picture-store.ts'
 import { raster } from './raster.ts'
 import { toStage } from './sight.ts'
 import { stageKey } from './stage-keys.ts'
@@ -46,6 +46,15 @@ export function Stage({ label, items, tool, colour, rest = null, instead }: Prop
     observer.observe(element)
     return () => observer.disconnect()
   }, [])
+
+  const places = tool.place !== undefined
+  useEffect(() => {
+    // What was being placed is done or given up: the loupe goes away with it.
+    if (!places) {
+      takeLoupe(false)
+      aimAt(null, 'mouse')
+    }
+  }, [places])
 
   const onKeyDown = (event: KeyboardEvent) => {
     if (!stageKey(event, tool)) return

@@ -115,3 +115,27 @@ export function movePlanePoint(plane: Draft<Plane>, index: number, to: Px): void
       return
   }
 }
+
+/** A thing of known length that checks the plane. Among bars it is one more bar; a rectangle keeps it beside its corners. */
+export function addCheck(
+  draft: Draft<SlowlaneRecord>,
+  viewId: string,
+  planeId: string,
+  a: Px,
+  b: Px,
+  length: StatedEntry,
+): void {
+  const plane = draft.views[viewId]?.planes[planeId]
+  if (!plane) return
+  const bar = newBar(draft, a, b, length)
+  if (plane.kind === 'bars') plane.bars.push(bar)
+  else plane.checks = [...(plane.checks ?? []), bar]
+}
+
+export function removeCheck(draft: Draft<SlowlaneRecord>, viewId: string, planeId: string, barId: string): void {
+  const plane = draft.views[viewId]?.planes[planeId]
+  if (!plane || plane.kind === 'bars' || !plane.checks) return
+  plane.checks = plane.checks.filter((bar) => bar.id !== barId)
+  if (plane.checks.length === 0) delete plane.checks
+  dropUnusedSources(draft)
+}

@@ -41,23 +41,25 @@ export function StatedEditor({ stated, about, put, mayShare = false, ...field }:
     <div className="stated">
       <PlusMinusField {...field} figures={entryOf(record, stated)} onChange={write} readOnly={readOnly} />
       {others.length > 0 && stated && (
-        <SelectField
-          label={`${field.label}: its ± is`}
-          labelHidden
-          value="own"
-          choices={[
-            { value: 'own', label: sharedWith(record, own) },
-            ...others.map((s) => ({ value: s.id, label: `the same as: ${s.name}` })),
-          ]}
-          onChange={(id) => {
-            if (id === 'own') return
-            commit(`share ± of ${about.name}`, (draft) => {
-              const again = { value: stated.value, sources: [...stated.sources] }
-              shareSource(again, id)
-              put(draft, again)
-            })
-          }}
-        />
+        <div className="share">
+          <SelectField
+            label={`${field.label}: its ± is`}
+            labelHidden
+            value="own"
+            choices={[
+              { value: 'own', label: sharedWith(record, own) },
+              ...others.map((s) => ({ value: s.id, label: `the same as: ${s.name}` })),
+            ]}
+            onChange={(id) => {
+              if (id === 'own') return
+              commit(`share ± of ${about.name}`, (draft) => {
+                const again = { value: stated.value, sources: [...stated.sources] }
+                shareSource(again, id)
+                put(draft, again)
+              })
+            }}
+          />
+        </div>
       )}
     </div>
   )
