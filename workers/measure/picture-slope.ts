@@ -2,7 +2,9 @@ import type { Deviations, SlowlaneRecord } from '../record/index.ts'
 import { type Upright, gravityOn } from './camera-plane.ts'
 import { applyHomography, jacobianOf } from './homography.ts'
 import { laneGeometry } from './lane-geometry.ts'
-import type { LaneGeometry, LaneProblem } from './lane-line.ts'
+import { type LaneGeometry, type LaneProblem, linePoints, pathThrough } from './lane-line.ts'
+import type { LanePath } from './lane-path.ts'
+import { physicalPlane } from './physical-plane.ts'
 import { type PlaneMap, uprightsOf } from './plane-map.ts'
 import type { SlopeFound } from './slope.ts'
 
@@ -28,13 +30,19 @@ export function pictureSlope(
   const geometry = laneGeometry(record, viewId, laneId, deviations)
   if (geometry.kind !== 'lane') return geometry
   const view = record.views[viewId]!
-  const { plane, path_m } = geometry
-  if (!plane || !path_m) return { kind: 'slope-needs-plane', laneId }
-  const planeId = view.lines[laneId]!.planeId
+  const { plane } = geometry
+  if (!plane || !geometry.path_m) return { kind: 'slope-needs-plane', laneId }
+  const line = view.lines[laneId]!
+  const { planeId } = line
   const uprights = uprightsOf(record, view, planeId, geometry.lens, deviations)
   if (uprights.length === 0) return { kind: 'no-gravity-line', viewId }
-  const down = downOn(plane, uprights)
-  return alongPath(path_m, down, view.lines[laneId]!.shape === 'straight', geometry)
+  const physical = planeId === null ? plane : physicalPlane(record, view, planeId, plane, deviations)
+  const path = pathThrough(
+    line.shape,
+    linePoints(view, line, geometry.lens, deviations).map((p) => applyHomography(physical.toMetres, p.x, p.y)),
+  )
+  if ('kind' in path) return { ...path, laneId }
+  return alongPath(path, downOn(physical, uprights), line.shape === 'straight', geometry)
 }
 
 /** Unit direction of gravity on a plane. Its sense: the picture's down, or from a string's first to its second point where it lies across. */
@@ -51,7 +59,7 @@ export function downOn(plane: PlaneMap, uprights: readonly Upright[]): { readonl
 }
 
 function alongPath(
-  path: NonNullable<LaneGeometry['path_m']>,
+  path: LanePath,
   down: { readonly x: number; readonly y: number },
   straight: boolean,
   geometry: LaneGeometry,

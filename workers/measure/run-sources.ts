@@ -47,7 +47,7 @@ export function slopeSources(record: SlowlaneRecord, mountingId: string): string
       const view = record.views[slope.viewId]
       if (!view) return []
       const gravity = gravitySources(record, view).map((source) => source.id)
-      return [...new Set([...laneSources(record, view, mounting.laneId), ...gravity])]
+      return [...new Set([...laneSources(record, view, mounting.laneId), ...gravity, ...view.distance_m.sources])]
     }
     case 'along':
       return [
