@@ -15,8 +15,8 @@ const finite = (x: number | undefined): number | null => (x !== undefined && Num
 
 function tracesOf(curve: Curve, figure: Figure, theme: PlotTheme): Trace[] {
   const colour = colourOf(curve.ink, theme)
-  const x = curve.x.map(finite)
-  const y = curve.y.map(finite)
+  const x = curve.kind === 'treads' ? treadsAlong(curve.x) : curve.x.map(finite)
+  const y = curve.kind === 'treads' ? treadsUp(curve.y) : curve.y.map(finite)
   const unit = (axis: AxisOf) => (axis.unit === '' ? '' : ` ${axis.unit}`)
   const main: Trace = {
     type: curve.kind === 'bars' ? 'bar' : 'scatter',
@@ -35,6 +35,7 @@ function tracesOf(curve: Curve, figure: Figure, theme: PlotTheme): Trace[] {
     case 'line':
     case 'line-and-points':
     case 'steps':
+    case 'treads':
       main.mode = curve.kind === 'line-and-points' ? 'lines+markers' : 'lines'
       main.line = {
         color: colour,
@@ -50,7 +51,7 @@ function tracesOf(curve: Curve, figure: Figure, theme: PlotTheme): Trace[] {
     case 'bars':
       break
   }
-  if (curve.kind !== 'line' && curve.kind !== 'steps')
+  if (curve.kind !== 'line' && curve.kind !== 'steps' && curve.kind !== 'treads')
     main.marker = curve.open
       ? { color: theme.paper, size: curve.size ?? 6, line: { color: colour, width: 1.4 } }
       : { color: colour, size: curve.size ?? 4 }
@@ -68,6 +69,13 @@ function tracesOf(curve: Curve, figure: Figure, theme: PlotTheme): Trace[] {
   }
   return [curve.kind === 'rows' ? { ...main, error_x: bars } : { ...main, error_y: bars }]
 }
+
+/** Treads without risers: each from its edge to the next, with a gap between. The last place is the last edge. */
+const treadsAlong = (edges: readonly number[]): (number | null)[] =>
+  edges.slice(0, -1).flatMap((edge, i) => [finite(edge), finite(edges[i + 1]), null])
+const treadsUp = (heights: readonly number[]): (number | null)[] =>
+  heights.slice(0, -1).flatMap((height) => [finite(height), finite(height), null])
+const doubled = (numbers: readonly number[]): (number | null)[] => numbers.flatMap((n) => [finite(n), finite(n)])
 
 /** The values an interval is about. */
 const along = (curve: Curve): readonly number[] => (curve.kind === 'rows' ? curve.x : curve.y)
@@ -88,8 +96,8 @@ function bandTraces(
     type: 'scatter',
     mode: 'lines',
     name: curve.name,
-    x: curve.x.map(finite),
-    y: y.map(finite),
+    x: curve.kind === 'treads' ? doubled(curve.x).slice(1, -1) : curve.x.map(finite),
+    y: curve.kind === 'treads' ? doubled(y.slice(0, -1)) : y.map(finite),
     line: { width: 0, shape: curve.kind === 'steps' ? 'hv' : 'linear', color: theme.band },
     fill,
     fillcolor: theme.band,
@@ -103,7 +111,7 @@ function layoutOf(figure: Figure, theme: PlotTheme, manner: NumberManner): Layou
   const font = { family: theme.font, size: 11, color: theme.quiet }
   return {
     autosize: true,
-    margin: { l: 34, r: rightMargin(figure), t: 10, b: 26, pad: 0 },
+    margin: { l: 34, r: rightMargin(figure), t: saysAbove(figure) ? 22 : 10, b: 26, pad: 0 },
     paper_bgcolor: 'rgba(0,0,0,0)',
     plot_bgcolor: 'rgba(0,0,0,0)',
     font,
@@ -130,6 +138,10 @@ function layoutOf(figure: Figure, theme: PlotTheme, manner: NumberManner): Layou
   }
 }
 
+/** Whether a band's words stand above the plot. */
+const saysAbove = (figure: Figure): boolean =>
+  (figure.bands ?? []).some((band) => band.x !== undefined && band.says !== undefined)
+
 /** Room for the longest label that stands to the right of its curve; 6 px a letter of 11 px type. */
 function rightMargin(figure: Figure): number {
   const ends = figure.curves.filter((curve) => curve.direct !== undefined && curve.directAt === undefined)
@@ -146,7 +158,7 @@ function axisOf(axis: AxisOf, theme: PlotTheme): Axis {
     linewidth: 1,
     ticks: '',
     tickfont: { family: theme.font, size: 11, color: theme.quiet },
-    nticks: axis.ticks ?? 5,
+    nticks: axis.ticks ?? 6,
     automargin: true,
     fixedrange: false,
     exponentformat: 'power',

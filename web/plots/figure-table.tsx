@@ -20,7 +20,7 @@ function NumbersTable({ figure, curves }: { readonly figure: Figure; readonly cu
   const lying = first.kind === 'rows'
   const [place, measured] = lying ? [figure.y, figure.x] : [figure.x, figure.y]
   const places = lying ? first.y : first.x
-  const rows = places.slice(0, mostRows)
+  const rows = (first.kind === 'treads' ? places.slice(0, -1) : places).slice(0, mostRows)
   return (
     <div
       className="table-scroll"

@@ -34,7 +34,11 @@ export type Ink = { readonly lane: number } | 'ink' | 'quiet' | 'accent' | 'caut
 export interface Curve {
   /** Column head of the table, and the name in what hovering tells. */
   readonly name: string
-  readonly kind: 'line' | 'points' | 'line-and-points' | 'steps' | 'bars' | 'rows'
+  /**
+   * `steps`: level to the next place, then up or down (a staircase). `treads`: the same without risers; x holds the edges, one more than
+   * there are levels, the last y repeats the one before. `rows`: x measured, y the row.
+   */
+  readonly kind: 'line' | 'points' | 'line-and-points' | 'steps' | 'treads' | 'bars' | 'rows'
   readonly x: readonly number[]
   readonly y: readonly number[]
   /** Half widths of an interval drawn about each point, along y (for `rows`: along x). */
