@@ -153,7 +153,7 @@ function bench(name: string, title: string, finish: Finish): Scene {
     lanes: lanes(finish),
     balls,
     furniture: stand,
-    codec: { kind: 'h264-mp4', crf: 23, gop: 60 },
+    codec: { kind: 'h264-mp4', crf: 21, gop: 60 },
   }
 }
 
@@ -207,7 +207,7 @@ function bothWays(): Scene {
       rectangle: { low_m: [0.085, 0, 0.12], width_m: 0.445, height_m: 0.14, plane: 'lane A' },
       plumb: [],
     },
-    codec: { kind: 'h264-mp4', crf: 23, gop: 60 },
+    codec: { kind: 'h264-mp4', crf: 21, gop: 60 },
   }
 }
 
@@ -252,7 +252,7 @@ function motionJpeg(): Scene {
       rectangle: { low_m: [0.12, 0, 0.15], width_m: 0.43, height_m: 0.16, plane: 'lane B' },
       plumb: [],
     },
-    codec: { kind: 'mjpeg-avi', quality: 4 },
+    codec: { kind: 'mjpeg-avi', quality: 5 },
   }
 }
 

@@ -1,5 +1,5 @@
-import { mkdir, writeFile } from 'node:fs/promises'
-import { dirname } from 'node:path'
+import { mkdir, rename, rm, writeFile } from 'node:fs/promises'
+import { basename, dirname, join } from 'node:path'
 import { buildCamera, turned, type Camera } from './camera.ts'
 import { startEncoder } from './encode.ts'
 import { filmer, rowDelay, rowTime, type Mover } from './film.ts'
@@ -82,14 +82,21 @@ function blend(a: Uint8Array, b: Uint8Array, share: number): Uint8Array {
   return a.map((value, i) => Math.round(value + (b[i]! - value) * share))
 }
 
-/** Renders a scene into `clip` and its truth into `truth`. */
+/** Renders a scene into `clip` and its truth into `truth`. Both appear only when they are complete. */
 export async function renderClip(scene: Scene, clip: string, truth: string): Promise<CompactTruth> {
   await mkdir(dirname(clip), { recursive: true })
   await mkdir(dirname(truth), { recursive: true })
-  const set = buildSet(scene)
-  const encoder = startEncoder(scene, clip)
-  const result = await play(set, (frame) => encoder.write(frame))
-  await encoder.close()
-  await writeFile(truth, JSON.stringify(result))
-  return result
+  const unfinished = join(dirname(clip), `unfinished-${process.pid}-${basename(clip)}`)
+  try {
+    const set = buildSet(scene)
+    const encoder = startEncoder(scene, unfinished)
+    const result = await play(set, (frame) => encoder.write(frame))
+    await encoder.close()
+    await rename(unfinished, clip)
+    await writeFile(`${unfinished}.json`, JSON.stringify(result))
+    await rename(`${unfinished}.json`, truth)
+    return result
+  } finally {
+    await rm(unfinished, { force: true })
+  }
 }
