@@ -47,7 +47,7 @@ describe('NIST StRD linear regression', () => {
 })
 
 test('Filip to thirteen digits when its powers are centred by the caller, and carried back', () => {
-  // x + 6 is exact in binary, and so are its powers nearly enough; Σ βⱼ(x + 6)ʲ is then expanded in powers of x.
+  // x + 6 is exact in binary, and rounding its powers matters little at this condition. Σ βⱼ(x + 6)ʲ is then expanded in powers of x.
   const set = readNistSet('Filip')
   const count = set.parameters.length
   const centred = leastSquares(
