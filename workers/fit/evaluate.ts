@@ -1,12 +1,15 @@
 import { settingOf, type Setting } from '../measure/samples.ts'
 import { slopeBetween, slopeOf } from '../measure/slope.ts'
 import { noDeviations, valueOf, type Deviations, type SlowlaneRecord } from '../record/index.ts'
+import type { ChosenModel } from './choose-model.ts'
 import { guideNumbers } from './guide-numbers.ts'
+import { pieceAccelerations, type LocalPlan } from './local-fit.ts'
+import { refitMotion, speedAtPlace, timeAt, type MotionFit } from './motion-fit.ts'
+import { meanSpeedAt } from './motion-reading.ts'
 import { refitSeries, type SeriesFit } from './series-fit.ts'
-import { motionsOf, type Motion } from './speed-curve.ts'
 import { movedSeries, type UsableRun } from './usable-run.ts'
 
-/** What was decided about a series before any source is moved: its runs, their used marks, the weights of the fit. */
+/** What was decided about a series before any source is moved: its runs, their used marks, the model, the weights of the fit. */
 export interface SeriesPlan {
   readonly laneId: string
   readonly mountingId: string
@@ -14,14 +17,25 @@ export interface SeriesPlan {
   readonly travel: 1 | -1
   readonly level: boolean
   readonly runs: readonly UsableRun[]
+  /** The parabola of equal acceleration, from which the equivalent resistance follows. */
   readonly fit: SeriesFit
+  /** The model that describes the motion best, from which speeds are read. */
+  readonly model: ChosenModel
+  /** The same motion piece by piece; null where the marks do not give it. */
+  readonly local: LocalPlan | null
   /** Part of the lane that the runs cover [m], over which the slope acts. */
   readonly covered_m: readonly [number, number]
 }
 
+/** Places at which a series is read: entry and exit in the sense of its travel (none without a common stretch), and those of the speed curve, rising. */
+export interface Places {
+  readonly entry_m: number | null
+  readonly exit_m: number | null
+  readonly curve_m: readonly number[]
+}
+
 /** All numbers of a series that results are made of, for one set of deviations. `null` where the record does not give it. */
 export interface SeriesNumbers {
-  readonly motions: readonly Motion[]
   readonly acceleration_m_s2: number
   /** Of each run alone. */
   readonly ownAccelerations_m_s2: readonly number[]
@@ -29,6 +43,18 @@ export interface SeriesNumbers {
   readonly rollingRadius_m: number | null
   readonly inertiaFactor: number | null
   readonly g_m_s2: number
+  /** Per run. */
+  readonly entry_m_s: readonly (number | null)[]
+  readonly exit_m_s: readonly (number | null)[]
+  readonly transit_s: readonly (number | null)[]
+  /** Mean over runs at the places of the curve. */
+  readonly curve_m_s: readonly (number | null)[]
+  /** Shared parameters of the model, and the mean of the runs' own accelerations in it. */
+  readonly shared: Float64Array
+  readonly ownLevel_m_s2: number | null
+  /** Acceleration and slope on each piece of the lane. */
+  readonly pieces_m_s2: Float64Array | null
+  readonly pieceSlopes_rad: readonly number[] | null
 }
 
 /** Settings (geometry and time) by lane, view and clip, made once per set of deviations. */
@@ -60,11 +86,14 @@ export class Settings {
 export function evaluateSeries(
   record: SlowlaneRecord,
   plan: SeriesPlan,
+  places: Places,
   deviations: Deviations,
   settings: Settings,
   touched: boolean,
 ): SeriesNumbers | undefined {
   let fit = plan.fit
+  let motion = plan.model.fit
+  let local = plan.local?.fit ?? null
   if (touched) {
     const moved = []
     for (const run of plan.runs) {
@@ -73,26 +102,52 @@ export function evaluateSeries(
       if (!series) return undefined
       moved.push(series)
     }
-    const refitted = refitSeries(plan.fit, moved)
-    if (!refitted) return undefined
+    const [refitted, remodelled] = [refitSeries(plan.fit, moved), refitMotion(plan.model.fit, moved)]
+    if (!refitted || !remodelled) return undefined
     fit = refitted
+    motion = remodelled
+    if (local) local = local === plan.model.fit ? remodelled : (refitMotion(local, moved) ?? null)
   }
   const slope = slopeOf(record, record.mountings[plan.mountingId]!, deviations)
   const guide = guideNumbers(record, plan.laneId, plan.ballId, deviations)
   return {
-    motions: motionsOf(fit),
     acceleration_m_s2: fit.acceleration_m_s2,
     ownAccelerations_m_s2: fit.runs.map((run) => run.curvature_m_s2),
     slope_rad: slope.kind === 'slope' ? slopeBetween(slope, ...plan.covered_m) : null,
     rollingRadius_m: guide.kind === 'numbers' ? guide.rollingRadius_m : null,
     inertiaFactor: guide.kind === 'numbers' ? guide.inertiaFactor : null,
     g_m_s2: valueOf(record.settings.gravity.g_m_s2, record.sources, deviations),
+    ...readings(motion, places),
+    shared: motion.shared,
+    ownLevel_m_s2:
+      motion.own[0]!.length > 2 ? motion.own.reduce((sum, own) => sum + own[2]!, 0) / motion.own.length : null,
+    pieces_m_s2: local && pieceAccelerations(local),
+    pieceSlopes_rad:
+      local && slope.kind === 'slope'
+        ? local.spec.knots_m.slice(1).map((to_m, k) => slopeBetween(slope, local.spec.knots_m[k]!, to_m))
+        : null,
+  }
+}
+
+function readings(motion: MotionFit, { entry_m, exit_m, curve_m }: Places) {
+  const runs = Array.from(motion.own.keys())
+  const speeds = (at_m: number | null) =>
+    runs.map((i) => (at_m === null ? null : (speedAtPlace(motion, i, at_m) ?? null)))
+  return {
+    entry_m_s: speeds(entry_m),
+    exit_m_s: speeds(exit_m),
+    transit_s: runs.map((i) => {
+      if (entry_m === null || exit_m === null) return null
+      const [first, last] = [timeAt(motion, i, entry_m), timeAt(motion, i, exit_m)]
+      return first === undefined || last === undefined ? null : last - first
+    }),
+    curve_m_s: curve_m.map((at_m) => meanSpeedAt(motion, at_m) ?? null),
   }
 }
 
 /** The numbers as planned. */
-export function plannedNumbers(record: SlowlaneRecord, plan: SeriesPlan): SeriesNumbers {
-  const numbers = evaluateSeries(record, plan, noDeviations, new Settings(record, noDeviations), false)
+export function plannedNumbers(record: SlowlaneRecord, plan: SeriesPlan, places: Places): SeriesNumbers {
+  const numbers = evaluateSeries(record, plan, places, noDeviations, new Settings(record, noDeviations), false)
   if (!numbers) throw new Error('a series that was planned has no numbers')
   return numbers
 }

@@ -2,6 +2,6 @@ import type { FitCalls } from '../bridge/fit-calls.ts'
 import { serveCalls } from '../bridge/serve-calls.ts'
 import { laneResults } from './lane-results.ts'
 
-serveCalls<FitCalls, never>(self as unknown as DedicatedWorkerGlobalScope, {
+serveCalls<FitCalls, never>(self, {
   laneResults: ({ record }) => Promise.resolve(laneResults(record)),
 })

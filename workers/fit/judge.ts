@@ -3,7 +3,7 @@ import { differenceOf, type SourceBook } from './estimates.ts'
 import type { Flag } from './flags.ts'
 import { relevantSources } from './relevant-sources.ts'
 import type { LaneResult, SeriesResult, Way } from './results.ts'
-import type { SeriesEvaluation } from './series-result.ts'
+import type { SeriesEvaluation } from './quantity.ts'
 
 /** From these on a thing is worth saying. */
 const limits = { correlation: 0.3, scatterRatio: 2, share: 0.5, slopeShare: 0.4 }

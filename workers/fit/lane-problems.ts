@@ -3,7 +3,7 @@ import { slopeOf } from '../measure/slope.ts'
 import { guideNumbers } from './guide-numbers.ts'
 import type { LaneProblem } from './problems.ts'
 import type { Way } from './results.ts'
-import type { SeriesEvaluation } from './series-result.ts'
+import type { SeriesEvaluation } from './quantity.ts'
 
 /** What keeps fitted series from a resistance: a slope nobody knows, a guide that cannot carry the ball. */
 export function laneProblems(

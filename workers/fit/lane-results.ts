@@ -2,16 +2,23 @@ import { allSources } from '../measure/implicit-sources.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import { budgetOf } from './budget.ts'
 import { sourceStep, type SourceBook } from './estimates.ts'
-import { evaluateSeries, plannedNumbers, Settings, type SeriesNumbers, type SeriesPlan } from './evaluate.ts'
+import {
+  evaluateSeries,
+  plannedNumbers,
+  Settings,
+  type Places,
+  type SeriesNumbers,
+  type SeriesPlan,
+} from './evaluate.ts'
 import { flagsOf } from './judge.ts'
 import { planLane, type LanePlan } from './plan.ts'
 import type { LaneProblem } from './problems.ts'
 import { laneProblems } from './lane-problems.ts'
 import { relevantSources } from './relevant-sources.ts'
 import type { LaneResult } from './results.ts'
-import { seriesResult, type SeriesEvaluation } from './series-result.ts'
-import { motionsOf, type Moved } from './speed-curve.ts'
-import { commonStretch } from './stretch.ts'
+import type { SeriesEvaluation } from './quantity.ts'
+import { seriesResult } from './series-result.ts'
+import type { Moved } from './speed-curve.ts'
 import { waysOf } from './ways.ts'
 
 /** Every source that effects may name, and the coverage of the record's intervals. */
@@ -32,20 +39,19 @@ export function resultsOfLane(
 ): LaneResult[] {
   const plan = planLane(record, laneId)
   const evaluated = evaluateLane(record, plan, book)
-  const stretch = stretchOf(plan)
-  return plan.finishes.map(({ finishId, problems: runProblems }, i): LaneResult => {
+  return plan.finishes.map(({ finishId, series: planned, problems: runProblems }, i): LaneResult => {
     const evaluations = evaluated[i]!
-    const series = evaluations.map((evaluation) => seriesResult(book, evaluation, stretch))
+    const series = evaluations.map((evaluation) => seriesResult(book, evaluation))
     const ways = waysOf(book, evaluations, series)
     const crr = ways[0]?.crr ?? null
     const problems: LaneProblem[] = [...runProblems, ...laneProblems(record, evaluations, ways)]
-    if (!stretch && evaluations.length > 0)
+    if (!plan.stretch && evaluations.length > 0)
       problems.push({
         kind: 'no-common-stretch',
-        runIds: plan.finishes.flatMap((finish) => finish.series.flatMap((s) => s.runs.map((run) => run.runId))),
+        runIds: planned.flatMap(({ plan: { runs } }) => runs.map((run) => run.runId)),
       })
     const main = mainSeries(series.map((s) => ({ travel: s.travel, runs: s.runs.length })))
-    const partial = { laneId, finishId, stretch: stretch ?? null, series, main, ways, crr, problems }
+    const partial = { laneId, finishId, stretch: plan.stretch ?? null, series, main, ways, crr, problems }
     return {
       ...partial,
       budget: crr ? budgetOf(record, book, crr, 'scatter of the marks and between runs') : [],
@@ -64,21 +70,12 @@ function mainSeries(series: readonly { readonly travel: 1 | -1; readonly runs: n
   return best
 }
 
-function stretchOf(plan: LanePlan) {
-  const runs = plan.finishes.flatMap(({ series }) =>
-    series.flatMap((one) => {
-      const motions = motionsOf(one.fit)
-      return one.runs.map((run, i) => ({ run, motion: motions[i]! }))
-    }),
-  )
-  return runs.length > 0 ? commonStretch(runs, plan.length_m) : undefined
-}
-
 /** Every series of a lane as planned and under each of its sources moved both ways, grouped by finish. */
 function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook): SeriesEvaluation[][] {
   const all = plan.finishes.flatMap(({ series }) => series)
-  const moved = new Map<SeriesPlan, Map<string, Moved<SeriesNumbers>>>(all.map((one) => [one, new Map()]))
-  const relevant = new Map(all.map((one) => [one, relevantSources(record, one)]))
+  const bases = new Map(all.map((one) => [one.plan, plannedNumbers(record, one.plan, one.places)]))
+  const moved = new Map<SeriesPlan, Map<string, Moved<SeriesNumbers>>>(all.map((one) => [one.plan, new Map()]))
+  const relevant = new Map(all.map((one) => [one.plan, relevantSources(record, one.plan)]))
   const ids = new Set([...relevant.values()].flatMap(({ all: every }) => [...every]))
   for (const id of ids) {
     const step = sourceStep(book, id)
@@ -87,17 +84,22 @@ function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook):
       const deviations = new Map([[id, deviation]])
       return { deviations, settings: new Settings(record, deviations) }
     })
-    for (const one of all) {
+    for (const { plan: one, places } of all) {
       const { all: every, marks } = relevant.get(one)!
       if (!every.has(id)) continue
       const [plus, minus] = sides.map(({ deviations, settings }) =>
-        evaluateSeries(record, one, deviations, settings, marks.has(id)),
+        evaluateSeries(record, one, places, deviations, settings, marks.has(id)),
       )
-      const base = plannedNumbers(record, one)
+      const base = bases.get(one)!
       moved.get(one)!.set(id, { plus: plus ?? base, minus: minus ?? base })
     }
   }
   return plan.finishes.map(({ series }) =>
-    series.map((one) => ({ plan: one, base: plannedNumbers(record, one), moved: moved.get(one)! })),
+    series.map(({ plan: one, places }: { plan: SeriesPlan; places: Places }) => ({
+      plan: one,
+      places,
+      base: bases.get(one)!,
+      moved: moved.get(one)!,
+    })),
   )
 }

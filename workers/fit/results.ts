@@ -1,6 +1,9 @@
 import type { Distribution, Estimate } from '../record/index.ts'
 import type { Flag } from './flags.ts'
 import type { LaneProblem, RunProblem } from './problems.ts'
+import type { Candidate } from './choose-model.ts'
+import type { LocalResult } from './local-resistance.ts'
+import type { ModelKind } from './motion-basis.ts'
 import type { SpeedCurve } from './speed-curve.ts'
 
 /** One line of an uncertainty budget (JCGM 100:2008, H.1 and annex): a source, or one of the random parts. */
@@ -60,6 +63,24 @@ export interface SpeedResult {
   readonly scatter_m_s: number | null
 }
 
+/** How the motion of a series is described, and how else it might be. */
+export interface ModelResult {
+  readonly kind: ModelKind
+  readonly candidates: readonly Candidate[]
+  /** Deceleration that grows with speed, a = push − rate·v; only where that model was taken. */
+  readonly speedPart: {
+    readonly rate: Estimate
+    /** Resistance towards speed zero, at entry and at exit. */
+    readonly crrAtRest: Estimate | null
+    readonly crrAtEntry: Estimate | null
+    readonly crrAtExit: Estimate | null
+    /** Speed that the ball approaches [m/s]; null where it would come to rest. */
+    readonly terminal_m_s: number | null
+  } | null
+  /** Resistance of the lane without that of the air, whose drag is known; only where that model was asked for. */
+  readonly withoutAir: { readonly crr: Estimate; readonly drag_per_m: number } | null
+}
+
 /** Runs of one ball on one mounting in one direction. */
 export interface SeriesResult {
   readonly mountingId: string
@@ -81,8 +102,10 @@ export interface SeriesResult {
   readonly inertiaFactor: Estimate | null
   /** Scatter of marks about the fit, in units of the stated one, and the correlation of neighbours. */
   readonly marks: { readonly ratio: number; readonly correlation: number }
-  /** Spread between runs of the acceleration beyond the marks' [m/s²], and how likely chance is. */
+  /** Spread between runs of the acceleration beyond the marks' [m/s²], and how likely chance is; null from one run. */
   readonly betweenRuns: { readonly sd_m_s2: number; readonly p: number; readonly counted: boolean } | null
+  readonly model: ModelResult
+  readonly local: LocalResult | null
   readonly speeds: SpeedCurve
   /** Range of speed that was covered [m/s]. */
   readonly speedRange_m_s: readonly [number, number]

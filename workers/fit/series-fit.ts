@@ -1,98 +1,69 @@
-import { fUpperTail } from './numerics/f-distribution.ts'
-import { markNoise, type MarkNoise } from './mark-noise.ts'
-import { fitRun, standardisedResiduals, type RunFit, type RunSeries } from './run-fit.ts'
-
-/** How runs of one series differ in their acceleration beyond what their marks explain. */
-export interface Scatter {
-  /** Standard deviation between runs [m/s²], the marks' share taken out. */
-  readonly between_m_s2: number
-  /** Probability of such differences were there none. */
-  readonly p: number
-}
+import { gramOf, type MarkNoise } from './noise-model.ts'
+import { fitRun, type RunFit, type RunSeries } from './run-fit.ts'
 
 /**
- * Runs of one ball on one mounting in one direction, fitted together: each has its own start and speed, the acceleration is common.
- * Where runs scatter more than their marks explain, each keeps its own acceleration and the common one is their mean.
+ * The equivalent acceleration of runs of one ball on one mounting in one direction: each run a parabola with its own start and speed, the acceleration
+ * common to all. It is a fixed linear combination of the marks whatever the motion is, so that its scatter follows from the marks' noise alone.
  */
 export interface SeriesFit {
   readonly runs: readonly RunFit[]
   /** Weight of each run in the common acceleration; sums to 1. */
   readonly weights: readonly number[]
   readonly acceleration_m_s2: number
-  /** The acceleration that describes each run: the common one, or its own where runs scatter. */
-  readonly perRun_m_s2: readonly number[]
-  readonly noise: MarkNoise
-  readonly scatter: Scatter | null
-  /** True where the runs' own accelerations are used. */
-  readonly runsScatter: boolean
+  /** Variance of each run's own acceleration from the scatter of its marks. */
+  readonly variances: readonly number[]
+  /** Standard deviation between runs beyond that, where it counts; else null. */
+  readonly between_m_s2: number | null
+  readonly random: { readonly u: number; readonly dof: number }
 }
 
-/** Runs differ beyond their marks when chance would do so in less than this share of series. */
-const scatterLevel = 0.1
-
-/** Fits a series. Undefined where one of the runs cannot carry a quadratic, or there are none. */
-export function fitSeries(series: readonly RunSeries[]): SeriesFit | undefined {
-  const runs: RunFit[] = []
-  for (const one of series) {
-    const run = fitRun(one)
-    if (!run) return undefined
-    runs.push(run)
-  }
-  if (runs.length === 0) return undefined
-  const common = weighted(runs.map((run) => run.norms[2]))
-  const shared = combine(runs, common)
-  const own = runs.map((run) => run.curvature_m_s2)
-  const ownNoise = markNoise(runs, series, residualsOf(runs, series, own), 3 * runs.length)
-  const scatter = runs.length > 1 ? scatterOf(runs, ownNoise) : null
-  const runsScatter = scatter !== null && scatter.p < scatterLevel
-  if (scatter !== null && runsScatter) {
-    const between = scatter.between_m_s2 ** 2
-    const weights = weighted(runs.map((_, i) => 1 / (between + ownNoise.scale2 * ownNoise.covariances[i]![8])))
-    return {
-      runs,
-      weights,
-      acceleration_m_s2: combine(runs, weights),
-      perRun_m_s2: own,
-      noise: ownNoise,
-      scatter,
-      runsScatter,
-    }
-  }
-  const perRun = runs.map(() => shared)
-  const noise = markNoise(runs, series, residualsOf(runs, series, perRun), 2 * runs.length + 1)
-  return { runs, weights: common, acceleration_m_s2: shared, perRun_m_s2: perRun, noise, scatter, runsScatter }
-}
-
-/** The same series with its observations moved (a source deviates): decisions and weights stay, numbers follow. */
-export function refitSeries(plan: SeriesFit, series: readonly RunSeries[]): SeriesFit | undefined {
-  const runs: RunFit[] = []
-  for (const one of series) {
-    const run = fitRun(one)
-    if (!run) return undefined
-    runs.push(run)
-  }
-  const acceleration = combine(runs, plan.weights)
+/** Condenses runs and joins them. `runsScatter`: each has its own acceleration, of which the mean is wanted. */
+export function fitSeries(series: readonly RunSeries[], noise: MarkNoise, runsScatter: boolean): SeriesFit | undefined {
+  const runs = condensed(series)
+  if (!runs) return undefined
+  const variances = runs.map((run, i) => noise.scale2 * curvatureVariance(run, series[i]!, noise.rho))
+  const between = runsScatter && runs.length > 1 ? betweenRuns(runs, variances) : null
+  const weights = weighted(
+    between === null ? runs.map((run) => run.norms[2]) : variances.map((variance) => 1 / (variance + between ** 2)),
+  )
+  let variance = 0
+  for (const [i, weight] of weights.entries()) variance += weight ** 2 * (variances[i]! + (between ?? 0) ** 2)
   return {
-    ...plan,
     runs,
-    acceleration_m_s2: acceleration,
-    perRun_m_s2: plan.runsScatter ? runs.map((run) => run.curvature_m_s2) : runs.map(() => acceleration),
+    weights,
+    acceleration_m_s2: combine(runs, weights),
+    variances,
+    between_m_s2: between,
+    random: { u: Math.sqrt(variance), dof: between === null ? noise.dof : runs.length - 1 },
   }
 }
 
-/** Random standard uncertainty of the common acceleration with its degrees of freedom: marks, or runs where they scatter. */
-export function randomOfAcceleration(fit: SeriesFit): { readonly u: number; readonly dof: number } {
-  let marks = 0
-  for (const [i, weight] of fit.weights.entries())
-    marks += weight * weight * fit.noise.scale2 * fit.noise.covariances[i]![8]
-  if (!fit.runsScatter || fit.scatter === null) return { u: Math.sqrt(marks), dof: fit.noise.dof }
-  let between = 0
-  for (const weight of fit.weights) between += weight * weight * fit.scatter.between_m_s2 ** 2
-  return { u: Math.sqrt(marks + between), dof: fit.runs.length - 1 }
+/** The same with moved observations: weights and scatter stay, numbers follow. */
+export function refitSeries(plan: SeriesFit, series: readonly RunSeries[]): SeriesFit | undefined {
+  const runs = condensed(series)
+  return runs && { ...plan, runs, acceleration_m_s2: combine(runs, plan.weights) }
 }
 
-function residualsOf(runs: readonly RunFit[], series: readonly RunSeries[], a: readonly number[]): Float64Array[] {
-  return runs.map((run, i) => standardisedResiduals(run, series[i]!, a[i]!))
+function condensed(series: readonly RunSeries[]): RunFit[] | undefined {
+  const runs: RunFit[] = []
+  for (const one of series) {
+    const run = fitRun(one)
+    if (!run) return undefined
+    runs.push(run)
+  }
+  return runs.length > 0 ? runs : undefined
+}
+
+/** For marks of unit scatter: 1/norm when white, the correlation carried along when not. */
+function curvatureVariance(run: RunFit, { t_s, sigma_m }: RunSeries, rho: number): number {
+  const norm = run.norms[2]
+  if (rho === 0) return 1 / norm
+  const root = 1 / Math.sqrt(norm)
+  const q = t_s.map((t, i) => {
+    const tau = t - run.middle_s
+    return (root * (0.5 * tau * tau - run.lift - run.skew * tau)) / sigma_m[i]!
+  })
+  return gramOf([q], rho)[0]! / norm
 }
 
 function combine(runs: readonly RunFit[], weights: readonly number[]): number {
@@ -107,21 +78,18 @@ function weighted(raw: readonly number[]): number[] {
 }
 
 /**
- * Between-run variance by the generalised moment estimate: the τ² at which Σ (aᵢ − ā)²/(uᵢ² + τ²) equals its expectation, n − 1.
+ * Standard deviation between runs by the generalised moment estimate: the τ² at which Σ (aᵢ − ā)²/(uᵢ² + τ²) equals its expectation, n − 1.
  * Source: Paule & Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377–385.
  */
-function scatterOf(runs: readonly RunFit[], noise: MarkNoise): Scatter {
+function betweenRuns(runs: readonly RunFit[], variances: readonly number[]): number {
   const own = runs.map((run) => run.curvature_m_s2)
-  const variances = runs.map((_, i) => noise.scale2 * noise.covariances[i]![8])
   const n = runs.length
   const q = (between: number): number => {
     const w = weighted(variances.map((v) => 1 / (v + between)))
     const mean = own.reduce((sum, a, i) => sum + w[i]! * a, 0)
     return own.reduce((sum, a, i) => sum + (a - mean) ** 2 / (variances[i]! + between), 0)
   }
-  const q0 = q(0)
-  const p = fUpperTail(q0 / (n - 1), n - 1, noise.dof)
-  if (q0 <= n - 1) return { between_m_s2: 0, p }
+  if (q(0) <= n - 1) return 0
   let low = 0
   let high = variances.reduce((most, v) => Math.max(most, v), 0)
   while (q(high) > n - 1) high *= 4
@@ -130,5 +98,5 @@ function scatterOf(runs: readonly RunFit[], noise: MarkNoise): Scatter {
     if (q(middle) > n - 1) low = middle
     else high = middle
   }
-  return { between_m_s2: Math.sqrt((low + high) / 2), p }
+  return Math.sqrt((low + high) / 2)
 }

@@ -1,178 +1,204 @@
 import type { Estimate } from '../record/index.ts'
 import { estimateOf, type SourceBook } from './estimates.ts'
-import type { SeriesNumbers, SeriesPlan } from './evaluate.ts'
+import type { Places, SeriesNumbers } from './evaluate.ts'
+import { localResistance } from './local-resistance.ts'
+import { modelResult } from './model-result.ts'
+import { MarkScatter, speedWithDerivatives, transitWithDerivatives, type Derivatives } from './motion-reading.ts'
+import { residualsOf, speedAtPlace } from './motion-fit.ts'
+import { meanOf, quantityOf, resistancePerAcceleration, type RandomPart, type SeriesEvaluation } from './quantity.ts'
 import { resistanceOneWay } from './resistance.ts'
-import type { RunResult, SeriesResult, SpeedResult, Stretch } from './results.ts'
-import { standardisedResiduals } from './run-fit.ts'
-import { randomOfAcceleration } from './series-fit.ts'
-import { speedAlong, speedCurveOf, speedOf, transitAlong, type Moved, type SpeedCurve } from './speed-curve.ts'
+import type { RunResult, SeriesResult, SpeedResult } from './results.ts'
+import { speedRange } from './choose-model.ts'
+import type { Motion, SpeedCurve } from './speed-curve.ts'
 
-/** A series under no deviation and under each source moved by plus and minus one standard uncertainty. */
-export interface SeriesEvaluation {
-  readonly plan: SeriesPlan
-  readonly base: SeriesNumbers
-  readonly moved: ReadonlyMap<string, Moved<SeriesNumbers>>
-}
+const exact: RandomPart = { u: 0, dof: Infinity }
 
-/** A quantity of a series with the effects of all sources: the pure function of the numbers is told, everything else follows. */
-export function quantityOf(
-  book: SourceBook,
-  evaluation: SeriesEvaluation,
-  unit: string,
-  quantity: (numbers: SeriesNumbers) => number | null,
-  random: { readonly u: number; readonly dof: number },
-): Estimate | null {
-  const value = quantity(evaluation.base)
-  if (value === null || !Number.isFinite(value)) return null
-  return estimateOf(book, unit, value, effectsOf(evaluation.moved, value, quantity), random)
-}
-
-/** Effects by central difference; one-sided where the other side has no value. */
-export function effectsOf<T>(
-  moved: ReadonlyMap<string, Moved<T>>,
-  value: number,
-  quantity: (numbers: T) => number | null,
-): Map<string, number> {
-  const effects = new Map<string, number>()
-  for (const [id, { plus, minus }] of moved) {
-    const [up, down] = [quantity(plus), quantity(minus)]
-    if (up !== null && down !== null) effects.set(id, (up - down) / 2)
-    else if (up !== null) effects.set(id, up - value)
-    else if (down !== null) effects.set(id, value - down)
-  }
-  return effects
-}
-
-const exact = { u: 0, dof: Infinity } as const
-
-/** All results of a series between the ends of the stretch. */
-export function seriesResult(
-  book: SourceBook,
-  evaluation: SeriesEvaluation,
-  stretch: Stretch | undefined,
-): SeriesResult {
-  const { plan, base, moved } = evaluation
-  const { travel, fit } = plan
-  const motions = new Map([...moved].map(([id, { plus, minus }]) => [id, { plus: plus.motions, minus: minus.motions }]))
-  const speeds = speedCurveOf(fit, motions, plan.covered_m)
-  const random = randomOfAcceleration(fit)
-  const acceleration = quantityOf(book, evaluation, 'm/s2', (n) => travel * n.acceleration_m_s2, random)
+/** All results of a series between its places of entry and exit. */
+export function seriesResult(book: SourceBook, evaluation: SeriesEvaluation): SeriesResult {
+  const { plan, places, base, moved } = evaluation
+  const { travel, fit, model } = plan
+  const scatter = new MarkScatter(model.fit, model.noise)
+  const acceleration = quantityOf(book, evaluation, 'm/s2', (n) => travel * n.acceleration_m_s2, fit.random)
   if (!acceleration) throw new Error('a fitted series has no acceleration')
-  const places =
-    stretch && (travel > 0 ? ([stretch.from_m, stretch.to_m] as const) : ([stretch.to_m, stretch.from_m] as const))
-  const perCurvature = resistancePerAcceleration(base)
-  const runs = plan.runs.map((_, i) => runResult(book, evaluation, speeds, i, places))
-  const entry = places ? speedResult(book, speeds, places[0]) : null
-  const exit = places ? speedResult(book, speeds, places[1]) : null
+  const perAcceleration = resistancePerAcceleration(base)
+  const entry = speedResult(book, evaluation, scatter, 'entry_m_s', places.entry_m)
+  const exit = speedResult(book, evaluation, scatter, 'exit_m_s', places.exit_m)
   return {
     mountingId: plan.mountingId,
     ballId: plan.ballId,
     direction: plan.level ? 'level' : travel > 0 ? 'down' : 'up',
     travel,
-    runs,
+    runs: runResults(book, evaluation, scatter),
     entry,
     exit,
     acceleration,
-    transit: (places && transitAlong(book, speeds, ...places)) ?? null,
-    slows: acceleration.value + acceleration.U < 0 ? stall(acceleration.value, travel, exit, places) : null,
+    transit: meanTransit(book, evaluation, scatter, places),
+    slows: acceleration.value + acceleration.U < 0 ? stall(acceleration.value, travel, exit) : null,
     crr:
-      perCurvature === null
+      perAcceleration === null
         ? null
         : quantityOf(book, evaluation, '1', (n) => resistanceOneWay(n, travel), {
-            u: random.u * perCurvature,
-            dof: random.dof,
+            u: fit.random.u * perAcceleration,
+            dof: fit.random.dof,
           }),
     slope: quantityOf(book, evaluation, 'rad', (n) => n.slope_rad, exact),
     rollingRadius: quantityOf(book, evaluation, 'm', (n) => n.rollingRadius_m, exact),
     inertiaFactor: quantityOf(book, evaluation, '1', (n) => n.inertiaFactor, exact),
-    marks: { ratio: fit.noise.residualRatio, correlation: fit.noise.rho },
-    betweenRuns: fit.scatter && { sd_m_s2: fit.scatter.between_m_s2, p: fit.scatter.p, counted: fit.runsScatter },
-    speeds,
-    speedRange_m_s: speedRange(evaluation),
+    marks: { ratio: model.noise.residualRatio, correlation: model.noise.rho },
+    betweenRuns: model.scatter && {
+      sd_m_s2: fit.between_m_s2 ?? 0,
+      p: model.scatter.p,
+      counted: model.scatter.counted,
+    },
+    model: modelResult(book, evaluation, scatter),
+    local: localResistance(book, plan, base, moved),
+    speeds: speedCurve(evaluation, scatter, places),
+    speedRange_m_s: speedRange(model.fit),
   }
 }
 
-/** |∂c/∂a| = k/(g cos θ); null without slope or guide. */
-export function resistancePerAcceleration(n: SeriesNumbers): number | null {
-  return n.inertiaFactor === null ? null : n.inertiaFactor / (n.g_m_s2 * Math.cos(n.slope_rad ?? 0))
-}
-
-function speedResult(book: SourceBook, speeds: SpeedCurve, at_m: number): SpeedResult | null {
-  const filmed = speedAlong(book, speeds, at_m)
-  if (!filmed) return null
-  const n = speeds.motions.length
-  const each = speeds.motions.map((motion) => speedOf(motion, at_m) ?? filmed.value)
-  if (n < 2) return { at_m, filmed, typical: null, scatter_m_s: null }
-  const scatter = Math.sqrt(each.reduce((sum, v) => sum + (v - filmed.value) ** 2, 0) / (n - 1))
-  // Scatter between runs holds the marks' noise already: the greater of the two counts, not both.
-  const between = { u: scatter / Math.sqrt(n), dof: n - 1 }
-  const random = between.u > filmed.random.u ? between : filmed.random
-  return { at_m, filmed, typical: estimateOf(book, 'm/s', filmed.value, filmed.effects, random), scatter_m_s: scatter }
-}
-
-function runResult(
+function speedResult(
   book: SourceBook,
   evaluation: SeriesEvaluation,
-  speeds: SpeedCurve,
-  i: number,
-  places: readonly [number, number] | undefined,
-): RunResult {
+  scatter: MarkScatter,
+  which: 'entry_m_s' | 'exit_m_s',
+  at_m: number | null,
+): SpeedResult | null {
+  if (at_m === null) return null
+  const { plan, base } = evaluation
+  const derivatives = plan.runs.map((_, i) => speedWithDerivatives(plan.model.fit, i, at_m)?.derivatives ?? null)
+  if (derivatives.includes(null)) return null
+  const filmed = quantityOf(book, evaluation, 'm/s', (n) => meanOf(n[which]), {
+    u: scatter.ofMean(derivatives),
+    dof: scatter.noise.dof,
+  })
+  if (!filmed) return null
+  const n = plan.runs.length
+  if (n < 2) return { at_m, filmed, typical: null, scatter_m_s: null }
+  const spread = Math.sqrt(base[which].reduce<number>((sum, v) => sum + (v! - filmed.value) ** 2, 0) / (n - 1))
+  // Scatter between runs holds the marks' noise already: the greater of the two counts, not both.
+  const between = { u: spread / Math.sqrt(n), dof: n - 1 }
+  const random = between.u > filmed.random.u ? between : filmed.random
+  return { at_m, filmed, typical: estimateOf(book, 'm/s', filmed.value, filmed.effects, random), scatter_m_s: spread }
+}
+
+function meanTransit(
+  book: SourceBook,
+  evaluation: SeriesEvaluation,
+  scatter: MarkScatter,
+  { entry_m, exit_m }: Places,
+): Estimate | null {
+  if (entry_m === null || exit_m === null) return null
   const { plan } = evaluation
-  const run = plan.runs[i]!
-  const summary = plan.fit.runs[i]!
-  const standardised = standardisedResiduals(summary, run.series, plan.fit.perRun_m_s2[i]!)
-  const noise = plan.fit.noise
-  const acceleration = estimateOf(
-    book,
-    'm/s2',
-    plan.travel * summary.curvature_m_s2,
-    effectsOf(evaluation.moved, plan.travel * summary.curvature_m_s2, (n) => plan.travel * n.ownAccelerations_m_s2[i]!),
-    { u: Math.sqrt(noise.scale2 * noise.covariances[i]![8]), dof: noise.dof },
+  const derivatives = plan.runs.map(
+    (_, i) => transitWithDerivatives(plan.model.fit, i, entry_m, exit_m)?.derivatives ?? null,
   )
-  const spread = Math.sqrt(noise.scale2)
-  const outliers = [...standardised.keys()]
-    .map((k) => ({ mark: run.mark[k]!, times_sigma: standardised[k]! / spread }))
-    .filter(({ times_sigma }) => Math.abs(times_sigma) > outlierFrom)
-  return {
-    runId: run.runId,
-    marks: summary.count,
-    resting: run.resting,
-    entry: (places && speedAlong(book, speeds, places[0], [i])) ?? null,
-    exit: (places && speedAlong(book, speeds, places[1], [i])) ?? null,
-    acceleration,
-    transit: (places && transitAlong(book, speeds, ...places, [i])) ?? null,
-    residuals: {
-      t_s: [...run.series.t_s],
-      s_m: [...run.series.s_m],
-      residual_m: [...standardised].map((r, k) => r * run.series.sigma_m[k]!),
-      sigma_m: [...run.series.sigma_m],
-      mark: run.mark,
-    },
-    outliers,
-  }
+  if (derivatives.includes(null)) return null
+  const random = { u: scatter.ofMean(derivatives), dof: scatter.noise.dof }
+  return quantityOf(book, evaluation, 's', (n) => meanOf(n.transit_s), random)
 }
 
 /** Among 1000 normal marks one lies beyond 3.3σ; beyond 4.5σ one in 150 000. */
 const outlierFrom = 4.5
 
-function stall(
-  acceleration_m_s2: number,
-  travel: 1 | -1,
-  exit: SpeedResult | null,
-  places: readonly [number, number] | undefined,
-): SeriesResult['slows'] {
-  if (!exit || !places) return null
-  const beyondExit_m = exit.filmed.value ** 2 / (2 * Math.abs(acceleration_m_s2))
-  return { stallsAt_m: places[1] + travel * beyondExit_m, beyondExit_m }
+function runResults(book: SourceBook, evaluation: SeriesEvaluation, scatter: MarkScatter): RunResult[] {
+  const { plan, places } = evaluation
+  const { model, fit, travel } = plan
+  const standardised = residualsOf(model.fit)
+  const spread = Math.sqrt(model.noise.scale2)
+  const alone = (i: number, derivatives: Derivatives | undefined): RandomPart | null =>
+    derivatives
+      ? { u: scatter.ofMean(plan.runs.map((_, j) => (j === i ? derivatives : null))), dof: model.noise.dof }
+      : null
+  return plan.runs.map((run, i): RunResult => {
+    const r = standardised[i]!
+    const read = (unit: string, quantity: (n: SeriesNumbers) => number | null, random: RandomPart | null) =>
+      random && quantityOf(book, evaluation, unit, quantity, random)
+    const acceleration = read('m/s2', (n) => travel * n.ownAccelerations_m_s2[i]!, {
+      u: Math.sqrt(fit.variances[i]!),
+      dof: model.noise.dof,
+    })
+    if (!acceleration) throw new Error('a fitted run has no acceleration')
+    const speedAt = (quantity: (n: SeriesNumbers) => number | null, at_m: number | null) =>
+      at_m === null ? null : read('m/s', quantity, alone(i, speedWithDerivatives(model.fit, i, at_m)?.derivatives))
+    return {
+      runId: run.runId,
+      marks: r.length,
+      resting: run.resting,
+      entry: speedAt((n) => n.entry_m_s[i]!, places.entry_m),
+      exit: speedAt((n) => n.exit_m_s[i]!, places.exit_m),
+      acceleration,
+      transit:
+        places.entry_m === null || places.exit_m === null
+          ? null
+          : read(
+              's',
+              (n) => n.transit_s[i]!,
+              alone(i, transitWithDerivatives(model.fit, i, places.entry_m, places.exit_m)?.derivatives),
+            ),
+      residuals: {
+        t_s: [...run.series.t_s],
+        s_m: [...run.series.s_m],
+        residual_m: Array.from(r, (value, j) => value * run.series.sigma_m[j]!),
+        sigma_m: [...run.series.sigma_m],
+        mark: run.mark,
+      },
+      outliers: Array.from(r, (value, j) => ({ mark: run.mark[j]!, times_sigma: value / spread })).filter(
+        ({ times_sigma }) => Math.abs(times_sigma) > outlierFrom,
+      ),
+    }
+  })
 }
 
-function speedRange({ plan, base }: SeriesEvaluation): [number, number] {
-  let [low, high] = [Infinity, 0]
-  for (const [i, run] of plan.runs.entries())
-    for (const s of [run.series.s_m[0]!, run.series.s_m[run.series.s_m.length - 1]!]) {
-      const v = speedOf(base.motions[i]!, s) ?? 0
-      low = Math.min(low, v)
-      high = Math.max(high, v)
-    }
-  return [low, high]
+function speedCurve({ plan, base, moved }: SeriesEvaluation, scatter: MarkScatter, { curve_m }: Places): SpeedCurve {
+  const usable = curve_m
+    .map((at_m, j) => ({
+      j,
+      at_m,
+      derivatives: plan.runs.map((_, i) => speedWithDerivatives(plan.model.fit, i, at_m)?.derivatives ?? null),
+    }))
+    .filter(({ j, derivatives }) => base.curve_m_s[j] !== null && !derivatives.includes(null))
+  const effects = new Map<string, readonly number[]>()
+  for (const [id, { plus, minus }] of moved)
+    effects.set(
+      id,
+      usable.map(({ j }) => {
+        const [up, down] = [plus.curve_m_s[j], minus.curve_m_s[j]]
+        return typeof up === 'number' && typeof down === 'number' ? (up - down) / 2 : 0
+      }),
+    )
+  return {
+    at_m: usable.map(({ at_m }) => at_m),
+    speed_m_s: usable.map(({ j }) => base.curve_m_s[j]!),
+    effects,
+    random_m_s: usable.map(({ derivatives }) => scatter.ofMean(derivatives)),
+    dof: scatter.noise.dof,
+    motions: plan.runs.map((_, i) => motionOf(plan, i)),
+    covered_m: plan.covered_m,
+  }
+}
+
+/** Places at which the speed of a single run is told. */
+const motionPlaces = 33
+
+function motionOf({ model, runs }: SeriesEvaluation['plan'], i: number): Motion {
+  const { s_m } = runs[i]!.series
+  const [first, last] = [s_m[0]!, s_m[s_m.length - 1]!]
+  const [low, high] = first < last ? [first, last] : [last, first]
+  const at_m: number[] = []
+  const speed_m_s: number[] = []
+  for (let k = 0; k < motionPlaces; k++) {
+    const place = low + ((high - low) * k) / (motionPlaces - 1)
+    const speed = speedAtPlace(model.fit, i, place)
+    if (speed === undefined) continue
+    at_m.push(place)
+    speed_m_s.push(speed)
+  }
+  return { at_m, speed_m_s }
+}
+
+function stall(acceleration_m_s2: number, travel: 1 | -1, exit: SpeedResult | null): SeriesResult['slows'] {
+  if (!exit) return null
+  const beyondExit_m = exit.filmed.value ** 2 / (2 * Math.abs(acceleration_m_s2))
+  return { stallsAt_m: exit.at_m + travel * beyondExit_m, beyondExit_m }
 }

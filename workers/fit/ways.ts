@@ -2,8 +2,7 @@ import type { Estimate } from '../record/index.ts'
 import { combineEstimates, combinedRandom, estimateOf, type SourceBook } from './estimates.ts'
 import { resistanceTwoWay } from './resistance.ts'
 import type { SeriesResult, Way } from './results.ts'
-import { randomOfAcceleration } from './series-fit.ts'
-import { effectsOf, resistancePerAcceleration, type SeriesEvaluation } from './series-result.ts'
+import { effectsOf, resistancePerAcceleration, type SeriesEvaluation } from './quantity.ts'
 import type { Moved } from './speed-curve.ts'
 import type { SeriesNumbers } from './evaluate.ts'
 
@@ -58,7 +57,7 @@ function twoWay(book: SourceBook, down: SeriesEvaluation, up: SeriesEvaluation):
   }
   const random = [down, up].map((evaluation) => {
     const perAcceleration = resistancePerAcceleration({ ...evaluation.base, slope_rad: value.slope_rad }) ?? 0
-    return { weight: perAcceleration / 2, random: randomOfAcceleration(evaluation.plan.fit) }
+    return { weight: perAcceleration / 2, random: evaluation.plan.fit.random }
   })
   const scatter = combinedRandom(random)
   return {
