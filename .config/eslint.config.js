@@ -64,9 +64,12 @@ export default [
   world(
     ['workers/{record,measure,physics,fit,decide,handover,locate}/**/*.ts'],
     ['workers/tsconfig.json'],
-    ['**/*.worker.ts'],
+    ['**/*.worker.ts', 'workers/locate/beside-frames/**'],
   ),
-  world(['workers/{decode,bridge}/**/*.ts', 'workers/**/*.worker.ts'], ['workers/tsconfig.worker.json']),
+  world(
+    ['workers/{decode,bridge}/**/*.ts', 'workers/locate/beside-frames/**/*.ts', 'workers/**/*.worker.ts'],
+    ['workers/tsconfig.worker.json'],
+  ),
   world(['web/**/*.{ts,tsx}'], ['web/tsconfig.json'], ['web/vite.config.ts']),
   world(['tests/**/*.{ts,tsx}', 'web/vite.config.ts'], ['tests/tsconfig.json']),
   world(['samples/**/*.ts'], ['samples/tsconfig.json']),

@@ -1,9 +1,14 @@
 import { meanLuma } from '../decode/mean-luma.ts'
 import type { FrameJob } from '../decode/frame-job.ts'
+import { findJob, followJob } from '../locate/beside-frames/find-job.ts'
+import { settleJob } from '../locate/beside-frames/settle-job.ts'
 
 /** Long work that runs in the decode worker, beside the frames, by name. Rooms that look at pixels add theirs here. */
 export const frameJobs = {
   'mean-luma': meanLuma,
+  'settle-click': settleJob,
+  'find-runs': findJob,
+  'follow-run': followJob,
 }
 
 export type FrameJobs = typeof frameJobs

@@ -1,0 +1,115 @@
+import type { FrameJob } from '../../decode/frame-job.ts'
+import { findRuns, type FindCancelled, type FindOptions } from '../find-runs.ts'
+import { followRun, type Click, type FollowOutcome } from '../follow-run.ts'
+import type { FindOutcome } from '../found-run.ts'
+import { frameAccess, type NoAccess } from './frame-access.ts'
+import { displayedSize, type Rotation } from '../frame-source.ts'
+import { lineLength_px, type LaneLine } from '../lane-line.ts'
+import { StreakSheets, type SheetTile } from '../streak-sheet.ts'
+
+interface Common {
+  readonly time_s: Float64Array
+  readonly turn_deg: Rotation
+  /** Frames to look at, from … to (excluded). */
+  readonly from: number
+  readonly to: number
+}
+
+export interface FindParams extends Common {
+  readonly lanes: readonly LaneLine[]
+  /** False: only the streak sheets are built, which costs little more than decoding. */
+  readonly find: boolean
+}
+
+/** Streak sheet of one lane over the frames that were looked at; its arc runs from 0 to the line's length. */
+export interface LaneSheet {
+  readonly lane: string
+  readonly tile: SheetTile
+}
+
+export interface FindReport {
+  readonly done: number
+  readonly total: number
+  readonly runs: number
+  /** Sheets as far as they are, now and then. */
+  readonly sheets: readonly LaneSheet[] | null
+}
+
+export interface FindResult {
+  readonly outcome: FindOutcome | FindCancelled | null
+  readonly sheets: readonly LaneSheet[]
+}
+
+/** Largest sheet that is handed over: along the lane, and in time [cells]. */
+const sheetWidth = 1280
+const sheetHeight = 3000
+/** Frames between two looks at a growing sheet. */
+const lookEvery = 240
+
+/** Finds every passage and builds every lane's streak sheet in one pass over the frames. */
+export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = async (decoded, params, context) => {
+  const source = frameAccess(decoded, params.turn_deg, context.signal)
+  if ('kind' in source) return source
+  const sheets = new StreakSheets(source, params.lanes)
+  const wide = displayedSize(source).width
+  const cut = (height: number): LaneSheet[] =>
+    params.lanes.flatMap((line) => {
+      const length = lineLength_px(line)
+      const tile = sheets.tile(line.id, {
+        fromFrame: params.from,
+        toFrame: params.to,
+        fromArc: 0,
+        toArc: length,
+        width: Math.max(1, Math.min(sheetWidth, wide, Math.ceil(length))),
+        height: Math.max(1, Math.min(height, params.to - params.from)),
+      })
+      return tile ? [{ lane: line.id, tile }] : []
+    })
+  const total = params.to - params.from
+  let read = 0
+  let found = 0
+  const seen = (): void => {
+    read += 1
+    if (read % lookEvery === 0) context.report({ done: read, total, runs: found, sheets: cut(240) })
+    else if (read % 24 === 0) context.report({ done: read, total, runs: found, sheets: null })
+  }
+  if (!params.find) {
+    for (let frame = params.from; frame < params.to && !context.signal.aborted; frame++) {
+      sheets.add(frame, await source.luma(frame))
+      seen()
+    }
+    return { outcome: null, sheets: cut(sheetHeight) }
+  }
+  const outcome = await findRuns(source, params.lanes, options(params), {
+    signal: context.signal,
+    onFrame(frame, luma) {
+      sheets.add(frame, luma)
+      seen()
+    },
+    onProgress({ runs }) {
+      found = runs.length
+    },
+  })
+  return { outcome, sheets: cut(sheetHeight) }
+}
+
+export interface FollowParams extends Common {
+  readonly line: LaneLine
+  readonly clicks: readonly Click[]
+}
+
+/** Follows the one ball that passes through the clicks. */
+export const followJob: FrameJob<
+  FollowParams,
+  FollowOutcome | NoAccess,
+  { readonly done: number; readonly total: number }
+> = async (decoded, params, context) => {
+  const source = frameAccess(decoded, params.turn_deg, context.signal)
+  if ('kind' in source) return source
+  return followRun(source, params.line, params.clicks, options(params), {
+    signal: context.signal,
+    onProgress: ({ done, total }) => context.report({ done, total }),
+  })
+}
+
+const options = ({ time_s, from, to }: Common): FindOptions => ({ time_s, from, to })
