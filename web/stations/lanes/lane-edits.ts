@@ -1,6 +1,7 @@
 import type { Draft } from 'immer'
 import type { Guide, LaneLine, Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
+import { addFinish } from './slope-edits.ts'
 import { dropUnusedSources } from '../stated/stated-edits.ts'
 
 /** The first letter that no lane has: A … Z, then A1 … Z9. */
@@ -34,6 +35,14 @@ const plain = (guide: Guide): Guide => JSON.parse(JSON.stringify(guide)) as Guid
 
 export const byKey = (a: { readonly key: string }, b: { readonly key: string }): number =>
   a.key.length - b.key.length || a.key.localeCompare(b.key)
+
+/** A new lane with its line. The first lane brings a finish with it, since every run is of one. Returns the lane's id. */
+export function drawLane(draft: Draft<SlowlaneRecord>, view: Draft<View>, points: readonly Px[]): string {
+  const { laneId } = addLane(draft)
+  drawLine(view, laneId, points)
+  if (Object.keys(draft.finishes).length === 0) addFinish(draft, 'as cut')
+  return laneId
+}
 
 /** The lane's line in a view, begun or replaced by its two ends. */
 export function drawLine(view: Draft<View>, laneId: string, points: readonly Px[]): void {
