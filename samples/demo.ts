@@ -252,7 +252,7 @@ function motionJpeg(): Scene {
       rectangle: { low_m: [0.12, 0, 0.15], width_m: 0.43, height_m: 0.16, plane: 'lane B' },
       plumb: [],
     },
-    codec: { kind: 'mjpeg-avi', quality: 5 },
+    codec: { kind: 'mjpeg-avi', quality: 6 },
   }
 }
 

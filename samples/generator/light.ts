@@ -22,12 +22,14 @@ const roomRays = 40
 /** Reach of the darkening in corners [m]. */
 const cornerReach_m = 0.2
 
+/** Shares of the window and of the room seen from a grid of points on a facet, worked out when first asked for:
+ *  a picture shows little of a wall. */
 interface LightMap {
   readonly columns: number
-  readonly rows: number
-  /** Share of the window seen, and share of the room seen, at each point of the grid. */
   readonly window: Float32Array
   readonly room: Float32Array
+  /** Fills in one point of the grid. */
+  fill(index: number): void
 }
 
 /** Scenery with its light worked out once. */
@@ -61,6 +63,7 @@ export function light(facets: readonly Facet[], eye: Vec3): LitScenery {
   const tree = buildFacetTree(facets)
   const normals = facets.map((piece) => facing(piece, eye))
   const maps = facets.map((piece, i) => lightMap(piece, normals[i]!, tree))
+  const shares = new Float64Array(2)
   const shade = (hit: Hit, out: Float64Array): number => {
     const piece = facets[hit.facet]!
     const map = maps[hit.facet]!
@@ -74,8 +77,9 @@ export function light(facets: readonly Facet[], eye: Vec3): LitScenery {
     )
     const n = normals[hit.facet]!
     const p = along(along(piece.origin, piece.edge1, hit.u), piece.edge2, hit.v)
-    const direct = windowOn(p, n) * read(map, map.window, hit.u, hit.v)
-    const room = (groundLight + (skyLight - groundLight) * (0.5 + 0.5 * n[2])) * read(map, map.room, hit.u, hit.v)
+    read(map, hit.u, hit.v, shares)
+    const direct = windowOn(p, n) * shares[0]!
+    const room = (groundLight + (skyLight - groundLight) * (0.5 + 0.5 * n[2])) * shares[1]!
     const total = direct + room
     // The window is a little cooler than the lamps of the room.
     out[0]! *= direct * 0.99 + room * 1.03
@@ -92,25 +96,27 @@ function facing(piece: Facet, eye: Vec3): Vec3 {
 }
 
 function lightMap(piece: Facet, normal: Vec3, tree: FacetTree): LightMap {
-  const cells = (edge: Vec3): number => Math.min(160, Math.max(2, Math.round(length(edge) / 0.006) + 1))
+  const cells = (edge: Vec3): number => Math.min(700, Math.max(2, Math.round(length(edge) / 0.006) + 1))
   const columns = cells(piece.edge1)
   const rows = cells(piece.edge2)
-  const window = new Float32Array(columns * rows)
-  const room = new Float32Array(columns * rows)
   const side = normaliseOr(piece.edge1, [1, 0, 0])
   const other = cross(normal, side)
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
+  const window = new Float32Array(columns * rows).fill(NaN)
+  const room = new Float32Array(columns * rows)
+  return {
+    columns,
+    window,
+    room,
+    fill(index) {
       // Grid points a little inside the edges, where a corner would swallow them.
-      const u = inset(column, columns)
-      const v = inset(row, rows)
+      const u = inset(index % columns, columns)
+      const v = inset(Math.floor(index / columns), rows)
       const p = add(along(along(piece.origin, piece.edge1, u), piece.edge2, v), scale(normal, 2e-5))
-      const turn = spread(row * columns + column + 1, 7)
-      window[row * columns + column] = windowSeen(p, normal, tree, turn)
-      room[row * columns + column] = roomSeen(p, normal, side, other, tree, turn)
-    }
+      const turn = spread(index + 1, 7)
+      window[index] = windowSeen(p, normal, tree, turn)
+      room[index] = roomSeen(p, normal, side, other, tree, turn)
+    },
   }
-  return { columns, rows, window, room }
 }
 
 const inset = (i: number, count: number): number => Math.min(0.985, Math.max(0.015, i / (count - 1)))
@@ -147,15 +153,25 @@ function roomSeen(p: Vec3, n: Vec3, side: Vec3, other: Vec3, tree: FacetTree, tu
   return seen / roomRays
 }
 
-function read(map: LightMap, values: Float32Array, u: number, v: number): number {
-  const x = Math.min(1, Math.max(0, u)) * (map.columns - 1)
-  const y = Math.min(1, Math.max(0, v)) * (map.rows - 1)
-  const xi = Math.min(map.columns - 2, Math.floor(x))
-  const yi = Math.min(map.rows - 2, Math.floor(y))
+/** Shares of window and room at a place of a facet, between the four grid points around it, into `out`. */
+function read(map: LightMap, u: number, v: number, out: Float64Array): void {
+  const { columns, window, room } = map
+  const rows = window.length / columns
+  const x = Math.min(1, Math.max(0, u)) * (columns - 1)
+  const y = Math.min(1, Math.max(0, v)) * (rows - 1)
+  const xi = Math.min(columns - 2, Math.floor(x))
+  const yi = Math.min(rows - 2, Math.floor(y))
   const fx = x - xi
   const fy = y - yi
-  const i = yi * map.columns + xi
-  const top = values[i]! + (values[i + 1]! - values[i]!) * fx
-  const bottom = values[i + map.columns]! + (values[i + map.columns + 1]! - values[i + map.columns]!) * fx
-  return top + (bottom - top) * fy
+  out[0] = 0
+  out[1] = 0
+  for (let corner = 0; corner < 4; corner++) {
+    const right = corner & 1
+    const down = corner >> 1
+    const index = (yi + down) * columns + xi + right
+    if (Number.isNaN(window[index]!)) map.fill(index)
+    const weight = (right === 1 ? fx : 1 - fx) * (down === 1 ? fy : 1 - fy)
+    out[0]! += weight * window[index]!
+    out[1]! += weight * room[index]!
+  }
 }
