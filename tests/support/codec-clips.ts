@@ -200,7 +200,12 @@ export const codecClips: readonly CodecClip[] = [
   {
     name: 'gif',
     extension: 'gif',
-    encode: ['-vf', 'split[a][b];[a]palettegen[p];[b][p]paletteuse', '-r', '25'],
+    encode: [
+      '-vf',
+      'settb=1/100,setpts=4*N+mod(N\\,3),split[a][b];[a]palettegen[p];[b][p]paletteuse',
+      '-fps_mode',
+      'passthrough',
+    ],
     frames: 60,
     decoder: 'image-decoder',
     exact: 'number',

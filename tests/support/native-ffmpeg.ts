@@ -30,13 +30,13 @@ export interface NativeFrame {
   readonly md5: string
 }
 
-/** All frames of a clip by native ffmpeg, in shown order: times as they stand in the file, and the MD5 of each luma plane. */
-export function nativeFrames(path: string, extra: readonly string[] = []): NativeFrame[] {
-  const filters = ['-map', '0:v:0', '-vf', 'extractplanes=y', '-fps_mode', 'passthrough', '-enc_time_base', '-1']
+/** All frames of a clip by native ffmpeg, in shown order: times as they stand in the file, and the MD5 of each luma plane.
+ *  `luma` is the filter that leaves brightness only; footage stored as RGB needs `format=gray`. */
+export function nativeFrames(path: string, luma = 'extractplanes=y'): NativeFrame[] {
+  const filters = ['-map', '0:v:0', '-vf', luma, '-fps_mode', 'passthrough', '-enc_time_base', '-1']
   const text = ffmpeg([
     '-noautorotate',
     '-copyts',
-    ...extra,
     '-i',
     path,
     ...filters,
