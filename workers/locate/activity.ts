@@ -36,27 +36,21 @@ export function rowsBetween(
   return rows
 }
 
-export function measureActivity(
-  chunk: BandChunk,
-  level: Float32Array,
-  rows: readonly number[],
-  gain: Gain | undefined,
-): Activity {
-  const { strip, frames, data, scale } = chunk
+/** `level` is the empty lane on the probe rows. */
+export function measureActivity(chunk: BandChunk, level: Float32Array, gain: Gain | undefined): Activity {
+  const { strip, frames, probes, scale } = chunk
   const { columns } = strip
-  const size = strip.source.length
+  const n = chunk.probeRows.length
   const value = new Float32Array(frames * columns)
-  const cells = Int32Array.from({ length: columns * rows.length }, (_, i) => {
-    return Math.floor(i / rows.length) * strip.rows + rows[i % rows.length]!
-  })
-  const empty = Float32Array.from(cells, (cell) => level[cell]!)
-  const n = rows.length
+  let at = 0
   for (let f = 0; f < frames; f++) {
-    const base = f * size
     for (let c = 0; c < columns; c++) {
       const g = gain ? gainAt(gain, f, c, columns) : 1
       let sum = 0
-      for (let i = c * n; i < c * n + n; i++) sum += Math.abs(data[base + cells[i]!]! * scale - g * empty[i]!)
+      for (let i = c * n, end = i + n; i < end; i++) {
+        const difference = probes[at++]! * scale - g * level[i]!
+        sum += difference < 0 ? -difference : difference
+      }
       value[f * columns + c] = sum / n
     }
   }

@@ -1,5 +1,5 @@
 import { measureActivity, rowsBetween } from './activity.ts'
-import { clearBackground, measureGain, medianBackground, type Background, type Gain } from './background.ts'
+import { clearBackground, measureGain, medianProbes, probesOf, type Background, type Gain } from './background.ts'
 import type { BandChunk } from './band-store.ts'
 import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
 import { detect, type Detections } from './detect.ts'
@@ -32,7 +32,7 @@ export interface LaneOptions {
   readonly extraTracks: readonly Track[]
 }
 
-const LEARN_SIGHTINGS = 40
+const LEARN_SIGHTINGS = 32
 const LONGEST_GAP_FRAMES = 240
 
 /** All balls that move along one lane within a chunk of frames. */
@@ -44,18 +44,18 @@ export function analyseLane(
   const { strip } = chunk
   const perColumn = Math.abs(strip.arc[strip.columns - 1]! - strip.arc[0]!) / Math.max(1, strip.columns - 1)
   const r = options.radius_px / perColumn
-  const rows = rowsBetween(strip, -0.6 * options.radius_px, 0.3 * options.radius_px, 2)
   const fitRows = rowsBetween(strip, -1.05 * options.radius_px - 3, 0.8 * options.radius_px + 3, 1)
   const times = Float64Array.from({ length: chunk.frames }, (_, i) => options.time_s[chunk.firstFrame + i]!)
-  const first = medianBackground(chunk, rows, 31)
-  let gain = measureGain(chunk, first, rows)
-  let found = search(chunk, first, rows, gain, r, times, options.coast)
+  const first = medianProbes(chunk, 31)
+  let gain = measureGain(chunk, first)
+  let found = search(chunk, first, gain, r, times, options.coast)
   let covered = coverageOf(found.detections, found.sorted, r)
   const rested = coverRests(covered, found.sorted, [strip.insideFrom, strip.insideTo], r)
   let background = clearBackground(chunk, covered, fitRows, options.previous, gain)
   if (rested || gain) {
-    gain = gain && measureGain(chunk, background.level, rows)
-    found = search(chunk, background.level, rows, gain, r, times, options.coast)
+    const level = probesOf(chunk, background.level)
+    gain = gain && measureGain(chunk, level)
+    found = search(chunk, level, gain, r, times, options.coast)
     covered = coverageOf(found.detections, found.sorted, r)
     coverRests(covered, found.sorted, [strip.insideFrom, strip.insideTo], r)
     background = clearBackground(chunk, covered, fitRows, options.previous, gain)
@@ -99,13 +99,12 @@ export function analyseLane(
 function search(
   chunk: BandChunk,
   level: Float32Array,
-  rows: readonly number[],
   gain: Gain | undefined,
   radius_columns: number,
   time_s: ArrayLike<number>,
   coast: number,
 ): { detections: Detections; sorted: Sorted } {
-  const activity = measureActivity(chunk, level, rows, gain)
+  const activity = measureActivity(chunk, level, gain)
   const detections = detect(activity, radius_columns)
   const tracks = link(detections, { radius_columns, time_s, coast })
   return { detections, sorted: sortTracks(tracks, radius_columns) }

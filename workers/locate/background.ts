@@ -16,25 +16,28 @@ export interface Gain {
   readonly slope: Float64Array
 }
 
-/** Median over at most `most` frames spread over the chunk, for the listed rows only; other cells stay 0.
+/** Median of the probe rows over at most `most` frames spread over the chunk, laid out as the probes of one frame are.
  *  Enough for a first look: a ball that rests for half the chunk becomes part of it. */
-export function medianBackground(chunk: BandChunk, rows: readonly number[], most: number): Float32Array {
-  const { strip, frames, data, scale } = chunk
-  const size = strip.source.length
+export function medianProbes(chunk: BandChunk, most: number): Float32Array {
+  const { strip, frames, probes, scale } = chunk
+  const size = strip.columns * chunk.probeRows.length
   const taken = Math.min(frames, most)
   const values = new Float32Array(taken)
   const level = new Float32Array(size)
-  for (let c = 0; c < strip.columns; c++) {
-    for (const k of rows) {
-      const cell = c * strip.rows + k
-      for (let i = 0; i < taken; i++) {
-        const frame = Math.floor(((i + 0.5) * frames) / taken)
-        values[i] = data[frame * size + cell]!
-      }
-      level[cell] = quickselect(values, taken, (taken - 1) >> 1) * scale
-    }
+  for (let i = 0; i < size; i++) {
+    for (let f = 0; f < taken; f++) values[f] = probes[Math.floor(((f + 0.5) * frames) / taken) * size + i]!
+    level[i] = quickselect(values, taken, (taken - 1) >> 1) * scale
   }
   return level
+}
+
+/** The probe rows of a background known for all rows. */
+export function probesOf(chunk: BandChunk, level: Float32Array): Float32Array {
+  const { strip, probeRows } = chunk
+  const n = probeRows.length
+  return Float32Array.from({ length: strip.columns * n }, (_, i) => {
+    return level[Math.floor(i / n) * strip.rows + probeRows[i % n]!]!
+  })
 }
 
 const MOST_FRAMES = 40
@@ -49,42 +52,45 @@ export function clearBackground(
   previous: Background | undefined,
   gain: Gain | undefined,
 ): Background {
-  const { strip, frames, data, scale } = chunk
+  const { strip, scale, samples, sampleFrames } = chunk
   const { rows, columns } = strip
-  const size = strip.source.length
-  const covered = coveredColumns(coverage, columns)
-  const level = new Float32Array(size)
-  const clear = new Int32Array(frames)
+  const covered = coveredColumns(
+    sampleFrames.map((frame) => coverage[frame] ?? []),
+    columns,
+  )
+  const level = new Float32Array(strip.source.length)
+  const clear = new Int32Array(sampleFrames.length)
   const values = new Float32Array(MOST_FRAMES)
   const factors = new Float64Array(MOST_FRAMES)
-  const at = new Int32Array(MOST_FRAMES)
+  const picked: (Uint8Array | Uint16Array)[] = []
   const spread: number[] = []
   const always: number[] = []
   for (let c = 0; c < columns; c++) {
     let n = 0
-    for (let f = 0; f < frames; f++) if (covered[f * columns + c] === 0) clear[n++] = f
+    for (let f = 0; f < sampleFrames.length; f++) if (covered[f * columns + c] === 0) clear[n++] = f
     if (n < 3) {
       always.push(c)
       continue
     }
     const taken = Math.min(n, MOST_FRAMES)
     for (let i = 0; i < taken; i++) {
-      const frame = clear[Math.floor(((i + 0.5) * n) / taken)]!
-      at[i] = frame * size + c * rows
-      factors[i] = gain ? scale / gainAt(gain, frame, c, columns) : scale
+      const sample = clear[Math.floor(((i + 0.5) * n) / taken)]!
+      picked[i] = samples[sample]!
+      factors[i] = gain ? scale / gainAt(gain, sampleFrames[sample]!, c, columns) : scale
     }
     for (const k of rowList) {
+      const cell = c * rows + k
       let sum = 0
       let square = 0
       for (let i = 0; i < taken; i++) {
-        const value = data[at[i]! + k]! * factors[i]!
+        const value = picked[i]![cell]! * factors[i]!
         values[i] = value
         sum += value
         square += value * value
       }
       const mean = sum / taken
       const variance = Math.max(0, square / taken - mean * mean)
-      level[c * rows + k] = variance < 1 ? mean : trimmedMean(values, taken, mean, Math.sqrt(variance))
+      level[cell] = variance < 1 ? mean : trimmedMean(values, taken, mean, Math.sqrt(variance))
       if (k === strip.lineRow && taken > 8) spread.push(Math.sqrt(variance))
     }
   }
@@ -123,9 +129,8 @@ function fillAlwaysCovered(
   rowList: readonly number[],
   previous: Background | undefined,
 ): void {
-  const { strip, frames, data, scale } = chunk
-  const taken = Math.min(frames, 31)
-  const values = new Float32Array(taken)
+  const { strip, samples, scale } = chunk
+  const values = new Float32Array(samples.length)
   for (const c of always) {
     for (const k of rowList) {
       const cell = c * strip.rows + k
@@ -133,10 +138,8 @@ function fillAlwaysCovered(
         level[cell] = previous.level[cell]!
         continue
       }
-      for (let i = 0; i < taken; i++) {
-        values[i] = data[Math.floor(((i + 0.5) * frames) / taken) * strip.source.length + cell]!
-      }
-      level[cell] = quickselect(values, taken, (taken - 1) >> 1) * scale
+      for (let i = 0; i < samples.length; i++) values[i] = samples[i]![cell]!
+      level[cell] = samples.length > 0 ? quickselect(values, samples.length, (samples.length - 1) >> 1) * scale : 0
     }
   }
 }
@@ -145,10 +148,12 @@ export function gainAt(gain: Gain, frame: number, column: number, columns: numbe
   return gain.at[frame]! + gain.slope[frame]! * (column / columns - 0.5)
 }
 
-/** Lamp flicker: per frame the median over blocks of 64 columns of brightness ÷ background on the probe rows, linear
+/** Lamp flicker: per frame the median over blocks of 64 columns of brightness ÷ background (given on the probe rows), linear
  *  along the lane. Undefined where the brightness stays within its noise (0.4 %), so that nothing is divided out. */
-export function measureGain(chunk: BandChunk, level: Float32Array, rows: readonly number[]): Gain | undefined {
-  const { strip, frames } = chunk
+export function measureGain(chunk: BandChunk, level: Float32Array): Gain | undefined {
+  const { strip, frames, probes } = chunk
+  const perColumn = chunk.probeRows.length
+  const size = strip.columns * perColumn
   const blocks: number[] = []
   for (let c = strip.insideFrom; c + 64 <= strip.insideTo; c += 64) blocks.push(c)
   if (blocks.length < 3 || frames < 8) return undefined
@@ -161,10 +166,9 @@ export function measureGain(chunk: BandChunk, level: Float32Array, rows: readonl
     for (let c = from; c < from + 64; c += step) {
       let seen = 0
       let empty = 0
-      for (const k of rows) {
-        const cell = c * strip.rows + k
-        seen += chunk.data[frame * strip.source.length + cell]!
-        empty += level[cell]!
+      for (let i = c * perColumn; i < (c + 1) * perColumn; i++) {
+        seen += probes[frame * size + i]!
+        empty += level[i]!
       }
       if (empty > 0) ratios[n++] = (seen * chunk.scale) / empty
     }

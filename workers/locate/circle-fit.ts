@@ -10,7 +10,7 @@ export interface CircleFit {
   readonly misfit: number
 }
 
-const ITERATIONS = 6
+const MOST_ITERATIONS = 6
 
 /** Fits centre and radius together (used to learn a passage's radius and height over the line, where one frame's
  *  weakness along one direction is made good by many frames). Same model as one side's fit. */
@@ -24,13 +24,21 @@ export function fitCircle(
   let dy = 0
   let dr = 0
   let scale = 0
-  for (let iteration = 0; iteration < ITERATIONS; iteration++) {
-    const normal = new Float64Array(9)
-    const right = new Float64Array(3)
-    const errors: number[] = []
+  const left = sides[0]!.work.scratch
+  for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
+    let nxx = 0
+    let nxy = 0
+    let nxr = 0
+    let nyy = 0
+    let nyr = 0
+    let nrr = 0
+    let bAlong = 0
+    let bAcross = 0
+    let bRadius = 0
+    let count = 0
     for (const pixels of sides) {
       const { along, across, value, empty, rowStart, rowCount, work } = pixels
-      const { weight, alpha, reach, error } = work
+      const { weight, alpha, reach, error, slope: outward, towardX, towardY } = work
       for (let row = 0; row < rowCount; row++) {
         const from = rowStart[row]!
         const to = rowStart[row + 1]!
@@ -41,7 +49,7 @@ export function fitCircle(
         let by = 0
         let used = 0
         for (let i = from; i < to; i++) {
-          const d = radius + dr - Math.hypot(along[i]! - dx, across[i]! - dy)
+          const d = radius + dr - Math.sqrt((along[i]! - dx) ** 2 + (across[i]! - dy) ** 2)
           reach[i] = d
           let w = Math.abs(d) >= 3.2 ? 0 : Math.abs(d) <= 2.2 ? 1 : 3.2 - Math.abs(d)
           if (iteration > 0 && w > 0) w *= tukey(error[i]!, 4.685 * scale)
@@ -62,60 +70,79 @@ export function fitCircle(
         if (used < 4 || det <= 1e-6 * aa * bb) continue
         const level = (bb * ay - ab * by) / det
         const tilt = (aa * by - ab * ay) / det
-        const columns: Float64Array[] = []
-        const rest = new Float64Array(to - from)
-        for (let p = 0; p < 3; p++) columns.push(new Float64Array(to - from))
+        let xa = 0
+        let xb = 0
+        let ya = 0
+        let yb = 0
+        let ra = 0
+        let rb = 0
         for (let i = from; i < to; i++) {
           if (weight[i] === 0) continue
           const d = reach[i]!
           const inside = level + tilt * d - empty[i]!
           const steep = slopeAt(shape, d) * inside + alpha[i]! * tilt
           const rho = radius + dr - d
-          rest[i - from] = value[i]! - empty[i]! - alpha[i]! * inside
-          error[i] = rest[i - from]!
-          errors.push(Math.abs(error[i]!))
-          columns[0]![i - from] = (steep * (along[i]! - dx)) / rho
-          columns[1]![i - from] = (steep * (across[i]! - dy)) / rho
-          columns[2]![i - from] = steep
+          const rest = value[i]! - empty[i]! - alpha[i]! * inside
+          error[i] = rest
+          left[count++] = Math.abs(rest)
+          const jx = (steep * (along[i]! - dx)) / rho
+          const jy = (steep * (across[i]! - dy)) / rho
+          towardX[i] = jx
+          towardY[i] = jy
+          outward[i] = steep
+          const wa = weight[i]! * alpha[i]!
+          const wb = wa * d
+          xa += wa * jx
+          xb += wb * jx
+          ya += wa * jy
+          yb += wb * jy
+          ra += wa * steep
+          rb += wb * steep
         }
-        for (const column of columns) {
-          let ja = 0
-          let jb = 0
-          for (let i = from; i < to; i++) {
-            const w = weight[i]! * alpha[i]!
-            if (weight[i] === 0) continue
-            ja += w * column[i - from]!
-            jb += w * reach[i]! * column[i - from]!
-          }
-          const pa = (bb * ja - ab * jb) / det
-          const pb = (aa * jb - ab * ja) / det
-          for (let i = from; i < to; i++) {
-            if (weight[i] !== 0) column[i - from] = column[i - from]! - alpha[i]! * (pa + pb * reach[i]!)
-          }
-        }
+        // Each derivative freed of what the row's level and tilt can take up.
+        const px = (bb * xa - ab * xb) / det
+        const qx = (aa * xb - ab * xa) / det
+        const py = (bb * ya - ab * yb) / det
+        const qy = (aa * yb - ab * ya) / det
+        const pr = (bb * ra - ab * rb) / det
+        const qr = (aa * rb - ab * ra) / det
         for (let i = from; i < to; i++) {
           const w = weight[i]!
           if (w === 0) continue
-          for (let p = 0; p < 3; p++) {
-            const jp = columns[p]![i - from]!
-            right[p] = right[p]! + w * jp * rest[i - from]!
-            for (let q = 0; q < 3; q++) normal[3 * p + q] = normal[3 * p + q]! + w * jp * columns[q]![i - from]!
-          }
+          const a = alpha[i]!
+          const d = reach[i]!
+          const jx = towardX[i]! - a * (px + qx * d)
+          const jy = towardY[i]! - a * (py + qy * d)
+          const jr = outward[i]! - a * (pr + qr * d)
+          const rest = error[i]!
+          nxx += w * jx * jx
+          nxy += w * jx * jy
+          nxr += w * jx * jr
+          nyy += w * jy * jy
+          nyr += w * jy * jr
+          nrr += w * jr * jr
+          bAlong += w * jx * rest
+          bAcross += w * jy * rest
+          bRadius += w * jr * rest
         }
       }
     }
-    if (errors.length < 40) return undefined
-    const sorted = Float64Array.from(errors)
-    scale = Math.max(0.5 * noise, 1.4826 * quickselect(sorted, sorted.length, sorted.length >> 1), 0.3)
+    if (count < 40) return undefined
+    scale = Math.max(0.5 * noise, 1.4826 * quickselect(left, count, count >> 1), 0.3)
     // A weak spring (about 3 px) keeps height and radius apart where the visible arc hardly tells them apart.
-    for (let p = 0; p < 3; p++) normal[4 * p] = normal[4 * p]! + (scale * scale) / 9
-    const step = solveSymmetric(normal, right, 3)
+    const spring = (scale * scale) / 9
+    const step = solveSymmetric(
+      [nxx + spring, nxy, nxr, nxy, nyy + spring, nyr, nxr, nyr, nrr + spring],
+      [bAlong, bAcross, bRadius],
+      3,
+    )
     if (!step) return undefined
     const bounded = (v: number): number => Math.max(-1, Math.min(1, v))
     dx += bounded(step[0]!)
     dy += bounded(step[1]!)
     dr += bounded(step[2]!)
-    if (Math.hypot(dx, dy) > 5 || Math.abs(dr) > 5) return undefined
+    if (Math.abs(dx) > 5 || Math.abs(dy) > 5 || Math.abs(dr) > 5) return undefined
+    if (iteration > 1 && Math.max(Math.abs(step[0]!), Math.abs(step[1]!), Math.abs(step[2]!)) < 0.01) break
   }
   return { along: dx, across: dy, radius: dr, misfit: scale }
 }

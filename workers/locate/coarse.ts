@@ -21,28 +21,11 @@ export function coarseShift(band: BandFrame, circle: LaneCircle, reach_px: numbe
   return best
 }
 
-/** The same for one side alone. */
-export function coarseSideShift(
-  band: BandFrame,
-  circle: LaneCircle,
-  side: -1 | 1,
-  reach_px: number,
-): { shift: number; step: number } {
-  const profile = sideProfile(band, circle, side, reach_px)
-  let best = { shift: 0, step: -Infinity }
-  for (let half = -2 * reach_px; half <= 2 * reach_px; half++) {
-    const step = stepAt(profile, half / 2, side, reach_px)
-    if (step > best.step) best = { shift: half / 2, step }
-  }
-  return best
-}
-
 /** Mean |I − B|, capped, over the outline's rows at each distance along the lane from the outline, half-pixel steps. */
 function sideProfile(band: BandFrame, circle: LaneCircle, side: -1 | 1, reach_px: number): Float64Array {
   const { chunk, level, gain } = band
-  const { strip, data, scale } = chunk
+  const { strip, scale } = chunk
   const { rows, columns, x, y } = strip
-  const base = band.frame * strip.source.length
   const on = pointAt(strip.line, circle.s)
   const cx = on.x - on.ty * circle.across
   const cy = on.y + on.tx * circle.across
@@ -52,6 +35,9 @@ function sideProfile(band: BandFrame, circle: LaneCircle, side: -1 | 1, reach_px
   const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
   const extent = reach_px + REACH_PX + 1
   const profile = new Float64Array(4 * extent + 1)
+  const kept = chunk.window(band.frame, centreColumn)
+  if (!kept) return profile
+  const { data, base } = kept
   const count = new Float64Array(4 * extent + 1)
   for (let k = 0; k < rows; k += 2) {
     const cell = centreColumn * rows + k
@@ -63,8 +49,8 @@ function sideProfile(band: BandFrame, circle: LaneCircle, side: -1 | 1, reach_px
     const alongHere = ex * on.tx + ey * on.ty
     const crossing = centreColumn + (side * half - alongHere) / stepAlong
     const window = extent / Math.abs(stepAlong)
-    const first = Math.max(0, Math.ceil(crossing - window))
-    const last = Math.min(columns - 1, Math.floor(crossing + window))
+    const first = Math.max(kept.from, Math.ceil(crossing - window))
+    const last = Math.min(kept.to - 1, Math.floor(crossing + window))
     for (let c = first; c <= last; c++) {
       const at = c * rows + k
       if (strip.source[at]! < 0) continue

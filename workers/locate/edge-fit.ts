@@ -135,6 +135,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
     if (!(information > 0)) return undefined
     const step = Math.max(-1, Math.min(1, push / information))
     shift += step
+    if (iteration > 1 && Math.abs(step) < 0.002) break
   }
   let contrastCount = 0
   bound = 0
@@ -144,7 +145,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
     let outsideCount = 0
     for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
       const da = along[i]! - shift
-      const d = radius - Math.hypot(da, across[i]!)
+      const d = radius - Math.sqrt(da * da + across[i]! ** 2)
       if (Math.abs(d) > 3.2) continue
       outside += empty[i]!
       outsideCount++

@@ -22,6 +22,8 @@ export interface EdgePixels {
     readonly slope: Float64Array
     readonly error: Float64Array
     readonly scratch: Float64Array
+    readonly towardX: Float64Array
+    readonly towardY: Float64Array
     readonly level: Float64Array
     readonly tilt: Float64Array
     readonly rowInfo: Float64Array
@@ -44,7 +46,9 @@ export function makeEdgePixels(): EdgePixels {
       reach: pixels(),
       slope: pixels(),
       error: pixels(),
-      scratch: pixels(),
+      scratch: new Float64Array(2 * MOST_PIXELS),
+      towardX: pixels(),
+      towardY: pixels(),
       level: rows(),
       tilt: rows(),
       rowInfo: rows(),
@@ -83,19 +87,22 @@ export function collectSide(
   out: EdgePixels,
 ): void {
   const { chunk, level, gain } = band
-  const { strip, data, scale } = chunk
+  const { strip, scale } = chunk
   const { rows, columns, x, y } = strip
-  const base = band.frame * strip.source.length
   const on = pointAt(strip.line, circle.s)
   const cx = on.x - on.ty * circle.across
   const cy = on.y + on.tx * circle.across
   const centreColumn = Math.max(0, Math.min(columns - 2, Math.round(columnAt(strip, circle.s))))
+  out.rowCount = 0
+  out.rowStart[0] = 0
+  const window = chunk.window(band.frame, centreColumn)
+  if (!window) return
+  const { data, base } = window
   const middle = centreColumn * rows + strip.lineRow
   const stepAlong = (x[middle + rows]! - x[middle]!) * on.tx + (y[middle + rows]! - y[middle]!) * on.ty
   const reach = 3.2 + slack
   const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
   let n = 0
-  out.rowCount = 0
   for (let k = 0; k < rows; k++) {
     const cell = centreColumn * rows + k
     const ex = x[cell]! - cx
@@ -106,15 +113,15 @@ export function collectSide(
     if (half < 1) continue
     const alongHere = ex * on.tx + ey * on.ty
     const crossing = centreColumn + (side * half - alongHere) / stepAlong
-    const window = (reach * circle.radius) / half / Math.abs(stepAlong) + 1
-    let first = Math.ceil(crossing - window)
-    let last = Math.floor(crossing + window)
+    const extent = (reach * circle.radius) / half / Math.abs(stepAlong) + 1
+    let first = Math.ceil(crossing - extent)
+    let last = Math.floor(crossing + extent)
     // The far side of the ball belongs to the other fit.
     const centre = centreColumn - alongHere / stepAlong
     if (side * stepAlong > 0) first = Math.max(first, Math.ceil(centre))
     else last = Math.min(last, Math.floor(centre))
-    first = Math.max(0, first)
-    last = Math.min(columns - 1, last)
+    first = Math.max(window.from, first)
+    last = Math.min(window.to - 1, last)
     const start = n
     for (let c = first; c <= last && n < MOST_PIXELS; c++) {
       const at = c * rows + k

@@ -1,5 +1,5 @@
 import { measureActivity, rowsBetween } from './activity.ts'
-import { medianBackground } from './background.ts'
+import { clearBackground, medianProbes } from './background.ts'
 import type { BandChunk } from './band-store.ts'
 import { detect } from './detect.ts'
 import type { EdgePixels } from './edge-pixels.ts'
@@ -12,9 +12,8 @@ import { arcAt } from './analyse-lane.ts'
  *  value, the outline fit of the longest track the rest. Undefined where nothing ball-like moves. */
 export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, EdgePixels]): number | undefined {
   const { strip } = chunk
-  const rows = rowsBetween(strip, -5, 2, 2)
-  const level = medianBackground(chunk, rows, 31)
-  const activity = measureActivity(chunk, level, rows, undefined)
+  const level = medianProbes(chunk, 31)
+  const activity = measureActivity(chunk, level, undefined)
   const widths: number[] = []
   const step = Math.max(1, Math.floor(chunk.frames / 200))
   for (let frame = 0; frame < chunk.frames; frame += step) widths.push(...activeWidths(activity, frame))
@@ -27,18 +26,21 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
   const tracks = link(detect(activity, r), { radius_columns: r, time_s: times, coast: 25 })
   const track = tracks.filter((t) => travel(t) > 2 * r).sort((a, b) => b.frames.length - a.frames.length)[0]
   if (!track) return undefined
+  const allRows = rowsBetween(strip, -1.05 * first - 3, 0.8 * first + 3, 1)
+  const reach = 1.5 * r + 10
+  const covered: [number, number][][] = Array.from({ length: chunk.frames }, () => [])
+  track.frames.forEach((frame, i) => {
+    covered[frame]!.push([Math.floor(track.columns[i]! - reach), Math.ceil(track.columns[i]! + reach)])
+  })
+  const full = clearBackground(chunk, covered, allRows, undefined, undefined).level
   const sightings = Array.from({ length: 32 }, (_, i) => {
     const at = Math.floor(((i + 0.5) * track.frames.length) / 32)
-    return { band: { chunk, frame: track.frames[at]!, level, gain: undefined }, s: arcAt(chunk, track.columns[at]!) }
+    return {
+      band: { chunk, frame: track.frames[at]!, level: full, gain: undefined },
+      s: arcAt(chunk, track.columns[at]!),
+    }
   })
-  const allRows = rowsBetween(strip, -1.05 * first - 3, 0.8 * first + 3, 1)
-  const full = medianBackground(chunk, allRows, 31)
-  const passage = learnPassage(
-    sightings.map((sighting) => ({ ...sighting, band: { ...sighting.band, level: full } })),
-    { radius: first, across: 0 },
-    1,
-    pixels,
-  )
+  const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels)
   return passage ? passage.radius.coefficients[0]! : first
 }
 

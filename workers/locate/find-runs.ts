@@ -1,4 +1,3 @@
-import { rowsBetween } from './activity.ts'
 import { analyseLane, type LaneAnalysis } from './analyse-lane.ts'
 import { BandStore, type BandChunk } from './band-store.ts'
 import type { Background } from './background.ts'
@@ -61,6 +60,8 @@ const BUDGET_BYTES = 192 * 2 ** 20
 const OVERLAP_FRAMES = 48
 /** Radius whose band is stored while no radius is known, px. */
 const WIDEST_RADIUS_PX = 36
+/** Radius whose probe rows serve while none is known, px: rows close to the line cross balls of any size. */
+const UNKNOWN_RADIUS_PX = 12
 const COAST_FRAMES = 25
 
 interface LaneState {
@@ -91,11 +92,7 @@ export async function findRuns(
   const analyse = (): void => {
     if (!store || store.frames < 2) return
     const chunks = states.map((_, lane) => store!.chunk(lane))
-    const rows = states.map((state, lane) => {
-      const radius = state.radius ?? 12
-      return rowsBetween(chunks[lane]!.strip, -0.6 * radius, 0.3 * radius, 3)
-    })
-    for (const frame of repeatedFrames(chunks, rows)) repeated.add(frame)
+    for (const frame of repeatedFrames(chunks)) repeated.add(frame)
     states.forEach((state, lane) => analyseChunk(state, chunks[lane]!, options, pixels))
   }
   for (let frame = from; frame < to; frame++) {
@@ -128,11 +125,14 @@ function openStore(
   budget: number,
   frames: number,
 ): BandStore {
-  const strips = states.map(({ line, radius }) => {
+  const bands = states.map(({ line, radius }) => {
     const r = radius ?? WIDEST_RADIUS_PX
-    return layStrip(line, 1.25 * r + 6, 0.85 * r + 6, r + 8, source, luma.stride)
+    return {
+      strip: layStrip(line, 1.25 * r + 6, 0.85 * r + 6, r + 8, source, luma.stride),
+      radius_px: radius ?? UNKNOWN_RADIUS_PX,
+    }
   })
-  return new BandStore(strips, luma.bitDepth, budget, frames)
+  return new BandStore(bands, luma.bitDepth, budget, frames)
 }
 
 function analyseChunk(

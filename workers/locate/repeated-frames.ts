@@ -9,7 +9,7 @@ const SHARE = 0.2
 /** Frames (numbers in the clip) that only repeat the one before: the mean change of the 40 most changed columns of the
  *  bands, against its running median, falls under a fifth. Judged only while something moves, since nothing tells a
  *  repeat from a still scene; exact equality would fail on compressed clips. */
-export function repeatedFrames(chunks: readonly BandChunk[], rows: readonly (readonly number[])[]): number[] {
+export function repeatedFrames(chunks: readonly BandChunk[]): number[] {
   const first = chunks[0]
   if (!first || first.frames < 4 * HALF_WINDOW) return []
   const change = new Float64Array(first.frames)
@@ -17,21 +17,21 @@ export function repeatedFrames(chunks: readonly BandChunk[], rows: readonly (rea
   const perColumn = new Float64Array(widest)
   for (let frame = 1; frame < first.frames; frame++) {
     let n = 0
-    chunks.forEach((chunk, lane) => {
-      const { strip, data } = chunk
-      const size = strip.source.length
-      const here = frame * size
-      const before = here - size
-      const own = rows[lane]!
+    for (const { strip, probes, probeRows, scale } of chunks) {
+      const perColumnCells = probeRows.length
+      let here = frame * strip.columns * perColumnCells
+      let before = here - strip.columns * perColumnCells
       for (let c = 0; c < strip.columns; c++) {
         let sum = 0
-        for (const k of own) {
-          const cell = c * strip.rows + k
-          sum += Math.abs(data[here + cell]! - data[before + cell]!)
+        for (const end = here + perColumnCells; here < end; here += 2, before += 2) {
+          const difference = probes[here]! - probes[before]!
+          sum += difference < 0 ? -difference : difference
         }
-        perColumn[n++] = (sum * chunk.scale) / own.length
+        perColumn[n++] = (2 * sum * scale) / perColumnCells
+        here = (frame * strip.columns + c + 1) * perColumnCells
+        before = here - strip.columns * perColumnCells
       }
-    })
+    }
     const from = Math.max(0, n - MOST_CHANGED)
     quickselect(perColumn, n, from)
     let total = 0

@@ -20,14 +20,16 @@ export interface SpinSeries {
 /** Samples the face of the ball at the nearest pixels. */
 export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
   const { chunk, gain, frame } = band
-  const { strip, data, scale } = chunk
+  const { strip, scale } = chunk
   const { rows, columns, x, y, source } = strip
   const look = new Uint8Array(LOOK_CELLS)
   const on = pointAt(strip.line, circle.s)
   const cx = on.x - on.ty * circle.across
   const cy = on.y + on.tx * circle.across
-  const base = frame * source.length
   const centre = columnAt(strip, circle.s)
+  const window = chunk.window(frame, Math.round(centre))
+  if (!window) return look
+  const { data, base, from, to } = window
   const pitch = columnAt(strip, circle.s + 1) - centre
   let cell = 0
   for (const ring of RINGS) {
@@ -38,7 +40,7 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
       const px = cx + along * on.tx - across * on.ty
       const py = cy + along * on.ty + across * on.tx
       const c = Math.round(centre + along * pitch)
-      if (c >= 0 && c < columns) {
+      if (c >= from && c < to) {
         const line = c * rows + strip.lineRow
         const stepX = x[line + 1]! - x[line]!
         const stepY = y[line + 1]! - y[line]!

@@ -1,4 +1,4 @@
-import { displayedSize, storedPixel, type FrameSource, type Luma } from './frame-source.ts'
+import { displayedSize, storedPixel, type FrameSource } from './frame-source.ts'
 import { lineLength_px, pointAt, type LaneLine } from './lane-line.ts'
 
 /** The pixels of a band beside a lane's line, laid out column by column along the lane. Cells hold picture pixels
@@ -88,6 +88,7 @@ export function layStrip(
   const source = new Int32Array(columns * rows)
   const x = new Float32Array(columns * rows)
   const y = new Float32Array(columns * rows)
+  const upright = frame.rotation === 0
   let insideFrom = columns
   let insideTo = 0
   for (let c = 0; c < columns; c++) {
@@ -107,25 +108,14 @@ export function layStrip(
       y[cell] = row + 0.5
       if (column < 0 || row < 0 || column >= size.width || row >= size.height) source[cell] = -1
       else {
-        const stored = storedPixel(frame.rotation, frame.storedWidth, frame.storedHeight, column, row)
-        source[cell] = stored.row * stride + stored.column
+        const stored = upright
+          ? undefined
+          : storedPixel(frame.rotation, frame.storedWidth, frame.storedHeight, column, row)
+        source[cell] = stored ? stored.row * stride + stored.column : row * stride + column
       }
     }
   }
   return { line, columns, rows, lineRow: up, source, stride, x, y, arc, insideFrom, insideTo }
-}
-
-/** Copies the strip's pixels out of a luma plane into `out` from `offset`; cells outside the picture become 0. */
-export function gatherStrip(strip: Strip, luma: Luma, out: Uint8Array | Uint16Array, offset: number): void {
-  if (luma.stride !== strip.stride) {
-    throw new Error(`strip laid for a stride of ${strip.stride} was given a plane of ${luma.stride}`)
-  }
-  const { source } = strip
-  const data = luma.data
-  for (let i = 0; i < source.length; i++) {
-    const at = source[i]!
-    out[offset + i] = at < 0 ? 0 : data[at]!
-  }
 }
 
 /** Column (fractional) whose arc length is s. */
