@@ -23,6 +23,8 @@ export interface SeriesPlan {
   readonly model: ChosenModel
   /** The same motion piece by piece; null where the marks do not give it. */
   readonly local: LocalPlan | null
+  /** Known air drag of the ball [1/m]; 0 where neither its mass nor its density is given. */
+  readonly drag_per_m: number
   /** Part of the lane that the runs cover [m], over which the slope acts. */
   readonly covered_m: readonly [number, number]
 }
@@ -79,6 +81,9 @@ export class Settings {
   }
 }
 
+/** Positions of run i with a draw of its marks' noise added, for a Monte Carlo. */
+export type Disturb = (run: number, s_m: Float64Array) => Float64Array
+
 /**
  * The numbers of a series under deviations. `touched`: whether they move its marks; where not, the fit stays as planned.
  * Undefined where a deviation breaks the way from pixels to metres (it is then far outside of what is stated).
@@ -90,6 +95,7 @@ export function evaluateSeries(
   deviations: Deviations,
   settings: Settings,
   touched: boolean,
+  disturb?: Disturb,
 ): SeriesNumbers | undefined {
   let fit = plan.fit
   let motion = plan.model.fit
@@ -100,7 +106,7 @@ export function evaluateSeries(
       const setting = settings.of(run.runId)
       const series = setting && movedSeries(record, run, deviations, setting)
       if (!series) return undefined
-      moved.push(series)
+      moved.push(disturb ? { ...series, s_m: disturb(moved.length, series.s_m) } : series)
     }
     const [refitted, remodelled] = [refitSeries(plan.fit, moved), refitMotion(plan.model.fit, moved)]
     if (!refitted || !remodelled) return undefined

@@ -1,3 +1,5 @@
+import type { SlowSpot } from './local-resistance.ts'
+
 /** Something about a result that a person should know, with the numbers it rests on. Sentences stand in `sentences.ts`. */
 export type Flag =
   | {
@@ -44,3 +46,35 @@ export type Flag =
       readonly difference: number
       readonly U: number
     }
+  /** A piece of the lane that resists more than the rest. */
+  | ({ readonly kind: 'slow-spot'; readonly direction: 'down' | 'up' | 'level' } & SlowSpot)
+  /** Resistance grows with speed: the equivalent C_rr holds for the speeds filmed only. */
+  | {
+      readonly kind: 'depends-on-speed'
+      readonly rate_per_s: number
+      readonly U_per_s: number
+      readonly crrAtEntry: number | null
+      readonly crrAtExit: number | null
+      readonly entry_m_s: number | null
+      readonly exit_m_s: number | null
+    }
+  /** The acceleration changes along the lane, in no way that speed or a single spot explains. */
+  | { readonly kind: 'uneven'; readonly least: number; readonly greatest: number }
+  /** The ball goes farther per turn than rolling allows. */
+  | {
+      readonly kind: 'slip'
+      readonly runId: string
+      readonly perTurn_m: number
+      readonly rolling_m: number
+      readonly U_m: number
+    }
+  /** The ball goes less far per turn than the guide says. */
+  | {
+      readonly kind: 'rolling-radius-disagrees'
+      readonly runId: string
+      readonly perTurn_m: number
+      readonly rolling_m: number
+      readonly U_m: number
+    }
+  /** Air takes a noticeable part of the resistance of this light ball at the exit. */
+  | { readonly kind: 'air-drag'; readonly crr: number; readonly share: number; readonly speed_m_s: number }

@@ -1,3 +1,4 @@
+import { resistanceOfAir } from '../physics/air-drag.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import { differenceOf, type SourceBook } from './estimates.ts'
 import type { Flag } from './flags.ts'
@@ -17,7 +18,9 @@ export function flagsOf(
 ): Flag[] {
   const flags: Flag[] = []
   for (const [i, series] of result.series.entries()) {
-    flags.push(...motionFlags(series), ...plausibility(series, evaluations[i]!), ...markFlags(record, series))
+    const evaluation = evaluations[i]!
+    flags.push(...motionFlags(series), ...plausibility(series, evaluation), ...markFlags(record, series))
+    flags.push(...modelFlags(series), ...spinFlags(record, series), ...airFlags(series, evaluation))
   }
   const runs = result.series.reduce((sum, { runs: r }) => sum + r.length, 0)
   if (runs === 1) flags.push({ kind: 'one-run' })
@@ -34,6 +37,54 @@ function motionFlags(series: SeriesResult): Flag[] {
   if (betweenRuns?.counted)
     flags.push({ kind: 'runs-scatter', sd_m_s2: betweenRuns.sd_m_s2, p: betweenRuns.p, runs: series.runs.length })
   return flags
+}
+
+function modelFlags(series: SeriesResult): Flag[] {
+  const flags: Flag[] = []
+  const { model, local, entry, exit, direction } = series
+  for (const spot of local?.slowSpots ?? []) flags.push({ kind: 'slow-spot', direction, ...spot })
+  if (model.speedPart)
+    flags.push({
+      kind: 'depends-on-speed',
+      rate_per_s: model.speedPart.rate.value,
+      U_per_s: model.speedPart.rate.U,
+      crrAtEntry: model.speedPart.crrAtEntry?.value ?? null,
+      crrAtExit: model.speedPart.crrAtExit?.value ?? null,
+      entry_m_s: entry?.filmed.value ?? null,
+      exit_m_s: exit?.filmed.value ?? null,
+    })
+  const pieces = local?.pieces.flatMap(({ crr }) => (crr ? [crr.value] : [])) ?? []
+  if (model.kind === 'local' && local?.slowSpots.length === 0 && pieces.length > 0)
+    flags.push({ kind: 'uneven', least: Math.min(...pieces), greatest: Math.max(...pieces) })
+  return flags
+}
+
+/** Distance per turn, read from the ball's pattern, against 2π times the rolling radius. */
+function spinFlags(record: SlowlaneRecord, series: SeriesResult): Flag[] {
+  const { rollingRadius } = series
+  if (!rollingRadius) return []
+  const rolling_m = 2 * Math.PI * rollingRadius.value
+  return series.runs.flatMap(({ runId }): Flag[] => {
+    const spin = record.runs[runId]?.spin
+    if (!spin) return []
+    const U_m = 2 * Math.hypot(spin.u_m, 2 * Math.PI * rollingRadius.u)
+    if (Math.abs(spin.perTurn_m - rolling_m) <= U_m) return []
+    const kind = spin.perTurn_m > rolling_m ? 'slip' : 'rolling-radius-disagrees'
+    return [{ kind, runId, perTurn_m: spin.perTurn_m, rolling_m, U_m }]
+  })
+}
+
+/** Air's part of the resistance at the exit, where it is worth knowing: a tenth of C_rr, or the half of its U. */
+function airFlags({ crr, exit, model }: SeriesResult, { plan, base }: SeriesEvaluation): Flag[] {
+  if (!crr || !exit || !(plan.drag_per_m > 0) || base.inertiaFactor === null || model.kind === 'known-drag') return []
+  const speed_m_s = exit.filmed.value
+  const ofAir = resistanceOfAir(plan.drag_per_m, speed_m_s, {
+    k: base.inertiaFactor,
+    g_m_s2: base.g_m_s2,
+    slope_rad: base.slope_rad ?? 0,
+  })
+  const share = ofAir / Math.abs(crr.value)
+  return share > 0.1 || ofAir > 0.5 * crr.U ? [{ kind: 'air-drag', crr: ofAir, share, speed_m_s }] : []
 }
 
 /**

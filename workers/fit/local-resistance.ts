@@ -6,6 +6,7 @@ import { MarkScatter, meanSpeedAt } from './motion-reading.ts'
 import { cholesky } from './numerics/cholesky.ts'
 import { studentTQuantile } from './numerics/student-t.ts'
 import type { Moved } from './speed-curve.ts'
+import type { UsableRun } from './usable-run.ts'
 
 /** One piece of the lane with its own resistance. */
 export interface LanePiece {
@@ -28,8 +29,11 @@ export interface SlowSpot {
   /** Excess over its uncertainty, and the value that chance exceeds anywhere on the lane in one of twenty lanes. */
   readonly score: number
   readonly threshold: number
-  /** Whether the runs show it each on its own: `one-run-only` when it rests on a single one of several. */
-  readonly recurs: 'in-most-runs' | 'one-run-only' | 'single-run-filmed'
+  /**
+   * Whether the runs show it each on its own. `one-run-only`: it does not show in most of several. `one-view-only`: another camera position does not
+   * show it at the same place, so that lens or scale is the likelier cause than the lane.
+   */
+  readonly recurs: 'in-most-runs' | 'one-run-only' | 'single-run-filmed' | 'one-view-only'
 }
 
 export interface LocalResult {
@@ -230,7 +234,7 @@ function standingOut(
   })
 }
 
-/** Whether a spot shows in most runs, each fitted alone. */
+/** Whether a spot shows in most runs, each fitted alone, and from every camera position. */
 function recurrence(
   plan: SeriesPlan,
   local: LocalPlan,
@@ -243,20 +247,29 @@ function recurrence(
   const count = knots.length - 1
   const level = Array.from({ length: count }, () => 1)
   const scale = base.pieceSlopes_rad!.map((slope) => factor / Math.cos(slope))
-  let showing = 0
-  let fitted = 0
-  for (const { series } of plan.runs) {
-    const alone = fitPieces([series], plan.travel, knots, false)
-    const crr = alone && resistances({ ...base, pieces_m_s2: pieceAccelerations(alone.fit) }, plan.travel)
-    if (!crr) continue
-    const covariance = pieceCovariance({ fit: alone.fit, noise: local.noise })
+  const excessOf = (runs: readonly UsableRun[]): Excess | undefined => {
+    const some = fitPieces(
+      runs.map(({ series }) => series),
+      plan.travel,
+      knots,
+      false,
+    )
+    const crr = some && resistances({ ...base, pieces_m_s2: pieceAccelerations(some.fit) }, plan.travel)
+    if (!crr) return undefined
+    const covariance = pieceCovariance({ fit: some.fit, noise: local.noise })
     for (let a = 0; a < count; a++) for (let b = 0; b < count; b++) covariance[a * count + b]! *= scale[a]! * scale[b]!
-    const excess = standingOut(covariance, crr, [level])?.[k]
-    if (!excess) continue
-    fitted++
-    if (excess.excess > 0) showing++
+    return standingOut(covariance, crr, [level])?.[k]
   }
-  return fitted < 2 || showing * 2 > fitted ? 'in-most-runs' : 'one-run-only'
+  const views = [...new Set(plan.runs.map(({ viewId }) => viewId))]
+  if (views.length > 1) {
+    const each = views.flatMap((view) => excessOf(plan.runs.filter(({ viewId }) => viewId === view)) ?? [])
+    const most = each.reduce((greatest, { excess }) => Math.max(greatest, excess), 0)
+    // Clearly below half of what the other camera position shows.
+    if (each.some(({ excess, u }) => excess + 2 * u < most / 2)) return 'one-view-only'
+  }
+  const alone = plan.runs.flatMap((run) => excessOf([run]) ?? [])
+  const showing = alone.filter(({ excess }) => excess > 0).length
+  return alone.length < 2 || showing * 2 > alone.length ? 'in-most-runs' : 'one-run-only'
 }
 
 function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {

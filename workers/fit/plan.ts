@@ -88,7 +88,8 @@ function seriesOf(
     const series: readonly RunSeries[] = runs.map((run) => run.series)
     const wanted = record.settings.models[`${laneId}.${finishId}`] ?? 'auto'
     const knots = knotsOver(commonOf(runs), pieceLength_m, series)
-    const model = chooseModel(series, travel, wanted, knownDrag(record, laneId, ballId), knots)
+    const drag_per_m = knownDrag(record, laneId, ballId)
+    const model = chooseModel(series, travel, wanted, drag_per_m, knots)
     const fit = model && fitSeries(series, model.noise, model.scatter?.counted ?? false)
     if (!model || !fit) throw new Error('runs that each carry a quadratic carry none together')
     return {
@@ -101,6 +102,7 @@ function seriesOf(
       fit,
       model,
       local: planLocal(model, series, travel, knots),
+      drag_per_m,
       covered_m: coveredBy(runs),
     }
   })

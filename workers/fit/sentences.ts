@@ -2,6 +2,7 @@ import { sentenceFor } from '../measure/sentences.ts'
 import { whyItDoesNotRide } from '../physics/sentences.ts'
 import { assertNever, type SlowlaneRecord } from '../record/index.ts'
 import type { Flag } from './flags.ts'
+import type { SlowSpot } from './local-resistance.ts'
 import type { LaneProblem } from './problems.ts'
 import type { LaneResult } from './results.ts'
 
@@ -80,8 +81,40 @@ export function flagSentence(record: SlowlaneRecord, flag: Flag): string {
         .join(' and ')} left out.`
     case 'ways-disagree':
       return `Two ways to C_rr differ by ${Math.abs(flag.difference).toPrecision(2)}, more than the ± ${flag.U.toPrecision(2)} they leave open: the slope may be off, or resistance differs with direction or speed.`
+    case 'slow-spot':
+      return `Slow spot from ${mm(flag.from_m)} to ${mm(flag.to_m)} from the lane’s start${flag.direction === 'up' ? ', seen on the way up' : ''}: C_rr is ${flag.excess.toPrecision(2)} above the rest of the lane there, which costs ${mm(flag.lostHeight_m)} of height. ${recurrenceSentence(flag.recurs)}`
+    case 'depends-on-speed': {
+      const ends =
+        flag.crrAtEntry !== null && flag.crrAtExit !== null && flag.entry_m_s !== null && flag.exit_m_s !== null
+          ? ` It is ${flag.crrAtEntry.toPrecision(2)} at the entry (${flag.entry_m_s.toPrecision(2)} m/s) and ${flag.crrAtExit.toPrecision(2)} at the exit (${flag.exit_m_s.toPrecision(2)} m/s).`
+          : ''
+      return `Resistance grows with speed (deceleration ${flag.rate_per_s.toPrecision(2)} ± ${flag.U_per_s.toPrecision(1)} per second of speed).${ends} C_rr is the equivalent for these speeds and does not hold for others.`
+    }
+    case 'uneven':
+      return `Resistance changes along the lane, from ${flag.least.toPrecision(2)} to ${flag.greatest.toPrecision(2)}, without a single spot standing out: a bent lane, or a groove that changes. Check it with a straightedge, or run it both ways.`
+    case 'slip':
+      return `${runName(record, flag.runId)}: the ball goes ${mm(flag.perTurn_m)} per turn, more than the ${mm(flag.rolling_m)} ± ${mm(flag.U_m)} of rolling. It slides, or the guide is other than entered.`
+    case 'rolling-radius-disagrees':
+      return `${runName(record, flag.runId)}: the ball goes ${mm(flag.perTurn_m)} per turn, less than the ${mm(flag.rolling_m)} ± ${mm(flag.U_m)} that the guide says. Check the groove and the ball, or enter the rolling radius ${mm(flag.perTurn_m / (2 * Math.PI))}.`
+    case 'air-drag':
+      return `Air makes ${flag.crr.toPrecision(2)} of C_rr (${percent(flag.share)}) at the exit’s ${flag.speed_m_s.toPrecision(2)} m/s. Choose the model with known air drag to see the lane’s part alone.`
     default:
       return assertNever(flag)
+  }
+}
+
+function recurrenceSentence(recurs: SlowSpot['recurs']): string {
+  switch (recurs) {
+    case 'in-most-runs':
+      return 'Most runs show it: look for a joint, dust or a burr there.'
+    case 'one-run-only':
+      return 'Most runs do not show it: dust or a touch in one run is likelier than the lane.'
+    case 'single-run-filmed':
+      return 'One run only shows it: film it again to see whether it stays.'
+    case 'one-view-only':
+      return 'Another camera position does not show it: lens or scale is likelier than the lane.'
+    default:
+      return assertNever(recurs)
   }
 }
 

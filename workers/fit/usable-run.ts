@@ -11,6 +11,7 @@ export const fewestMarks = 4
 export interface UsableRun {
   readonly kind: 'usable'
   readonly runId: string
+  readonly viewId: string
   readonly series: RunSeries
   /** Index of each used mark in the run's columns. */
   readonly mark: readonly number[]
@@ -45,6 +46,7 @@ export function usableRun(record: SlowlaneRecord, runId: string, setting?: Setti
   return {
     kind: 'usable',
     runId,
+    viewId: record.runs[runId]!.viewId,
     series,
     mark: Array.from(samples.mark.subarray(from, to)),
     from,
