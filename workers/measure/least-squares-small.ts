@@ -12,29 +12,26 @@ export function solveLeastSquares(
   let greatest = 0
   for (let k = 0; k < cols; k++) {
     let norm = 0
-    for (let i = k; i < rows; i++) norm = Math.hypot(norm, a[i * cols + k]!)
+    for (let i = k; i < rows; i++) norm += a[i * cols + k]! ** 2
+    norm = Math.sqrt(norm)
     greatest = Math.max(greatest, norm)
     if (norm <= greatest * 1e-14 || !Number.isFinite(norm)) return undefined
     const alpha = a[k * cols + k]! > 0 ? -norm : norm
     const v0 = a[k * cols + k]! - alpha
     let vv = v0 * v0
     for (let i = k + 1; i < rows; i++) vv += a[i * cols + k]! ** 2
-    const reflect = (column: (i: number) => number, put: (i: number, value: number) => void) => {
-      let dot = v0 * column(k)
-      for (let i = k + 1; i < rows; i++) dot += a[i * cols + k]! * column(i)
+    for (let j = k + 1; j < cols; j++) {
+      let dot = v0 * a[k * cols + j]!
+      for (let i = k + 1; i < rows; i++) dot += a[i * cols + k]! * a[i * cols + j]!
       const t = (2 * dot) / vv
-      put(k, column(k) - t * v0)
-      for (let i = k + 1; i < rows; i++) put(i, column(i) - t * a[i * cols + k]!)
+      a[k * cols + j] = a[k * cols + j]! - t * v0
+      for (let i = k + 1; i < rows; i++) a[i * cols + j] = a[i * cols + j]! - t * a[i * cols + k]!
     }
-    for (let j = k + 1; j < cols; j++)
-      reflect(
-        (i) => a[i * cols + j]!,
-        (i, value) => (a[i * cols + j] = value),
-      )
-    reflect(
-      (i) => b[i]!,
-      (i, value) => (b[i] = value),
-    )
+    let dot = v0 * b[k]!
+    for (let i = k + 1; i < rows; i++) dot += a[i * cols + k]! * b[i]!
+    const t = (2 * dot) / vv
+    b[k] = b[k]! - t * v0
+    for (let i = k + 1; i < rows; i++) b[i] = b[i]! - t * a[i * cols + k]!
     a[k * cols + k] = alpha
   }
   const x = new Float64Array(cols)

@@ -25,13 +25,11 @@ export function physicalPlane(
 ): PlaneMap {
   if (plane.anchors.length < 4) return plane
   // Decided on the record as it stands, so that a deviation does not switch the method.
-  if (deviations.size > 0) {
-    const still = planeMapOf(record, view, planeId, noDeviations)
-    const fit = still.kind === 'plane' ? fitCamera(record, view, still, noDeviations) : undefined
-    if (!fit || fit.rms > mostMisfit) return plane
-  }
-  const fit = fitCamera(record, view, plane, deviations)
-  if (!fit || (deviations.size === 0 && fit.rms > mostMisfit)) return plane
+  const still = deviations.size === 0 ? plane : planeMapOf(record, view, planeId, noDeviations)
+  const asItStands = still.kind === 'plane' ? fitCamera(record, view, still, noDeviations) : undefined
+  if (!asItStands || asItStands.rms > mostMisfit) return plane
+  const fit = deviations.size === 0 ? asItStands : fitCamera(record, view, plane, deviations, asItStands.unknowns)
+  if (!fit) return plane
   const toPicture = fit.toPicture
   const toMetres = invertHomography(toPicture)
   return toMetres ? { ...plane, toMetres, toPicture } : plane
@@ -47,7 +45,8 @@ function fitCamera(
   view: View,
   plane: PlaneMap,
   deviations: Deviations,
-): { readonly toPicture: Homography; readonly rms: number } | undefined {
+  start?: Float64Array,
+): { readonly toPicture: Homography; readonly rms: number; readonly unknowns: Float64Array } | undefined {
   const { anchors } = plane
   const distance_m = valueOf(view.distance_m, record.sources, deviations)
   if (!(distance_m > 0)) return undefined
@@ -87,7 +86,7 @@ function fitCamera(
     return out
   }
 
-  let q = startOf(view, plane, distance_m, flip, mx, my)
+  let q = start ?? startOf(view, plane, distance_m, flip, mx, my)
   let cost = sumOfSquares(residuals(q))
   let damping = 1e-6
   for (let step = 0; step < 60; step++) {
@@ -107,8 +106,8 @@ function fitCamera(
     for (let i = 0; i < rows; i++) right[i] = -here[i]!
     for (let k = 0; k < 7; k++) {
       let norm = 0
-      for (let i = 0; i < rows; i++) norm = Math.hypot(norm, jacobian[i * 7 + k]!)
-      jacobian[(rows + k) * 7 + k] = Math.sqrt(damping) * norm
+      for (let i = 0; i < rows; i++) norm += jacobian[i * 7 + k]! ** 2
+      jacobian[(rows + k) * 7 + k] = Math.sqrt(damping * norm)
     }
     const change = solveLeastSquares(jacobian, right, rows + 7, 7)
     if (!change) return undefined
@@ -118,14 +117,16 @@ function fitCamera(
       q = next
       cost = now
       damping = Math.max(1e-15, damping / 100)
-      if (Math.hypot(...change) < 1e-12) break
+      if (Math.hypot(...change) < 1e-10) break
     } else {
+      // Nothing left to gain but rounding.
+      if (Math.hypot(...change) < 1e-7) break
       damping *= 100
       if (damping > 1e6) break
     }
   }
   const toPicture = mapOf(q)
-  return toPicture && { toPicture, rms: Math.sqrt(cost / rows) }
+  return toPicture && { toPicture, rms: Math.sqrt(cost / rows), unknowns: q }
 }
 
 /** A square-on camera that shows the first two points where they are, roughly. */

@@ -1,3 +1,4 @@
+import { splineSlopes } from './cubic-spline.ts'
 import { projectiveScale } from './projective-scale.ts'
 
 /** From pixels along a lane line to metres along the lane. */
@@ -9,72 +10,108 @@ export interface TapeScale {
 }
 
 /**
- * A smooth rising map through the ticks of a bent lane: in each stretch the projectivities through the three ticks around either end, blended
- * from one to the other, so that it is exact where the lane is straight. `bend` (in standard uncertainties) moves it by half of what the two
- * disagree: 0 at every tick, greatest between distant ones. Where the blend would not rise, the stretch falls back to a monotone cubic.
- * `u` and `s` rise. Source of the cubic: Fritsch & Carlson, "Monotone piecewise cubic interpolation", 1980.
+ * A smooth rising map through the ticks of a bent lane. Pixels as a function of metres are the smooth thing (a lane that runs off into the depth
+ * crowds its millimetres, never the other way round), so they are splined and the spline is turned round. Where the spline would not rise, a monotone
+ * cubic takes its place. Beyond the end ticks the map goes on straight.
+ * What the map may be off between ticks: what it and another method, blended projectivities through three neighbouring ticks each, disagree about:
+ * 0 at every tick, greatest between distant ones. `bend`, in standard uncertainties, moves the map by that. `u` and `s` rise.
  */
 export function bentTapeScale(u: readonly number[], s: readonly number[], bend: number): TapeScale | undefined {
   const n = u.length
-  const local = Array.from({ length: n - 2 }, (_, i) => projectiveScale(u.slice(i, i + 3), s.slice(i, i + 3)))
-  if (local.some((scale) => !scale)) return undefined
-  const cubic = monotoneCubic(u, s)
-  const stretchOf = (x: number) => {
-    let i = 0
-    while (i < n - 2 && u[i + 1]! <= x) i++
-    return i
-  }
-  const raw = (x: number, i: number) => {
-    const before = local[Math.max(0, i - 1)]!.at(x)
-    const after = local[Math.min(n - 3, i)]!.at(x)
-    const q = Math.min(1, Math.max(0, (x - u[i]!) / (u[i + 1]! - u[i]!)))
-    const value = before + q * (after - before)
-    // An end stretch has one projectivity only; what it could be off by is told by the cubic.
-    const other = i > 0 && i < n - 2 ? (after - before) / 2 : (cubic(x, i) - value) / 2
-    return { value, other }
-  }
-  const rises = Array.from({ length: n - 1 }, (_, i) => {
-    let last = -Infinity
-    for (let k = 0; k <= 16; k++) {
-      const { value } = raw(u[i]! + ((u[i + 1]! - u[i]!) * k) / 16, i)
-      if (!(value > last)) return false
-      last = value
-    }
-    return true
-  })
+  const curve = risingCubic(s, u)
+  const other = bend === 0 ? undefined : blendedProjectivities(u, s)
+  if (bend !== 0 && !other) return undefined
+  const inside = (x: number) => x > u[0]! && x < u[n - 1]!
   const at = (x: number) => {
-    const i = stretchOf(x)
-    const { value, other } = raw(x, i)
-    const inside = x > u[0]! && x < u[n - 1]!
-    const base = rises[i] || !inside ? value : cubic(x, i)
-    return bend === 0 || !inside ? base : base + bend * other
+    const value = curve.inverse(x)
+    return other && inside(x) ? value + bend * (other(x) - value) : value
   }
   return {
     at,
     slopeAt: (x) => {
+      if (!other) return 1 / curve.slopeAt(curve.inverse(x))
       const h = (u[n - 1]! - u[0]!) * 1e-5
       return (at(x + h) - at(x - h)) / (2 * h)
     },
   }
 }
 
-function monotoneCubic(u: readonly number[], s: readonly number[]): (x: number, stretch: number) => number {
-  const n = u.length
-  const h = Array.from({ length: n - 1 }, (_, i) => u[i + 1]! - u[i]!)
-  const d = h.map((step, i) => (s[i + 1]! - s[i]!) / step)
-  const m = s.map((_, i) => {
-    if (i === 0) return d[0]!
-    if (i === n - 1) return d[n - 2]!
-    // Harmonic mean weighted by the stretches: never steeper than three times the lesser side.
+/** y(t) through the knots, rising, and its inverse. */
+function risingCubic(t: readonly number[], y: readonly number[]) {
+  const n = t.length
+  const smooth = splineSlopes(Float64Array.from(t), Float64Array.from(y))
+  const h = Array.from({ length: n - 1 }, (_, i) => t[i + 1]! - t[i]!)
+  const secant = h.map((step, i) => (y[i + 1]! - y[i]!) / step)
+  // Sufficient for a rising cubic piece: both end slopes positive and within three times the secant. Source: Fritsch & Carlson, 1980.
+  const rises = secant.every((d, i) => {
+    const [a, b] = [smooth[i]! / d, smooth[i + 1]! / d]
+    return a > 0 && b > 0 && (a <= 3 && b <= 3 ? true : a * a + b * b <= 9)
+  })
+  const slopes = rises ? smooth : monotoneSlopes(h, secant)
+  const piece = (i: number, q: number) => {
+    const step = h[i]!
+    const c2 = 3 * (y[i + 1]! - y[i]!) - step * (2 * slopes[i]! + slopes[i + 1]!)
+    const c3 = 2 * (y[i]! - y[i + 1]!) + step * (slopes[i]! + slopes[i + 1]!)
+    return {
+      value: y[i]! + q * (step * slopes[i]! + q * (c2 + q * c3)),
+      slope: slopes[i]! + (q * (2 * c2 + q * 3 * c3)) / step,
+    }
+  }
+  const last = n - 1
+  return {
+    slopeAt: (x: number) => {
+      if (x <= t[0]!) return slopes[0]!
+      if (x >= t[last]!) return slopes[last]!
+      let i = 0
+      while (i < n - 2 && t[i + 1]! <= x) i++
+      return piece(i, (x - t[i]!) / h[i]!).slope
+    },
+    inverse: (value: number) => {
+      if (value <= y[0]!) return t[0]! + (value - y[0]!) / slopes[0]!
+      if (value >= y[last]!) return t[last]! + (value - y[last]!) / slopes[last]!
+      let i = 0
+      while (i < n - 2 && y[i + 1]! <= value) i++
+      // Newton, kept between the places known to lie below and above.
+      let low = 0
+      let high = 1
+      let q = (value - y[i]!) / (y[i + 1]! - y[i]!)
+      for (let step = 0; step < 60; step++) {
+        const here = piece(i, q)
+        const off = here.value - value
+        if (off > 0) high = q
+        else low = q
+        const next = q - off / (here.slope * h[i]!)
+        const moved = next > low && next < high ? next : (low + high) / 2
+        if (Math.abs(moved - q) < 1e-14) break
+        q = moved
+      }
+      return t[i]! + q * h[i]!
+    },
+  }
+}
+
+/** Slopes that keep a cubic rising: harmonic means of neighbouring secants. Source: Fritsch & Butland, 1984. */
+function monotoneSlopes(h: readonly number[], secant: readonly number[]): Float64Array {
+  const n = h.length + 1
+  return Float64Array.from({ length: n }, (_, i) => {
+    if (i === 0) return secant[0]!
+    if (i === n - 1) return secant[n - 2]!
     const w1 = 2 * h[i]! + h[i - 1]!
     const w2 = h[i]! + 2 * h[i - 1]!
-    return (w1 + w2) / (w1 / d[i - 1]! + w2 / d[i]!)
+    return (w1 + w2) / (w1 / secant[i - 1]! + w2 / secant[i]!)
   })
-  return (x, i) => {
-    const step = h[i]!
-    const q = (x - u[i]!) / step
-    const c2 = 3 * (s[i + 1]! - s[i]!) - step * (2 * m[i]! + m[i + 1]!)
-    const c3 = 2 * (s[i]! - s[i + 1]!) + step * (m[i]! + m[i + 1]!)
-    return s[i]! + q * (step * m[i]! + q * (c2 + q * c3))
+}
+
+/** In each stretch the projectivities through the three ticks around either end, blended from one to the other. */
+function blendedProjectivities(u: readonly number[], s: readonly number[]): ((x: number) => number) | undefined {
+  const n = u.length
+  const local = Array.from({ length: n - 2 }, (_, i) => projectiveScale(u.slice(i, i + 3), s.slice(i, i + 3)))
+  if (local.some((scale) => !scale)) return undefined
+  return (x) => {
+    let i = 0
+    while (i < n - 2 && u[i + 1]! <= x) i++
+    const before = local[Math.max(0, i - 1)]!.at(x)
+    const after = local[Math.min(n - 3, i)]!.at(x)
+    return before + ((x - u[i]!) / (u[i + 1]! - u[i]!)) * (after - before)
   }
 }
