@@ -5,9 +5,12 @@ import { quickselect } from './robust.ts'
 /** How much each column of each frame differs from the empty lane: mean |I − gB| over the probe rows minus the column's
  *  own median over time, on the 0 … 255 scale. Row after row: frame, then column. */
 export interface Activity {
+  /** Columns that carry probes, and frames. */
   readonly columns: number
   readonly frames: number
   readonly value: Float32Array
+  /** Column ranges of each frame that were looked at; outside them the value is 0. */
+  readonly spans: readonly (readonly (readonly [from: number, to: number])[])[]
 }
 
 /** Rows of the strip between two distances from the line along its normal [px], every `step`-th. */
@@ -36,26 +39,33 @@ export function rowsBetween(
   return rows
 }
 
-/** `level` is the empty lane on the probe rows. */
+/** `level` is the empty lane on the probe rows. Looks only where a frame was kept: elsewhere it showed the empty lane. */
 export function measureActivity(chunk: BandChunk, level: Float32Array, gain: Gain | undefined): Activity {
-  const { strip, frames, probes, scale } = chunk
-  const { columns } = strip
+  const { frames, probes, scale, probeColumns: columns, probeStep } = chunk
   const n = chunk.probeRows.length
   const value = new Float32Array(frames * columns)
-  let at = 0
+  const spans: [number, number][][] = []
   for (let f = 0; f < frames; f++) {
-    for (let c = 0; c < columns; c++) {
-      const g = gain ? gainAt(gain, f, c, columns) : 1
-      let sum = 0
-      for (let i = c * n, end = i + n; i < end; i++) {
-        const difference = probes[at++]! * scale - g * level[i]!
-        sum += difference < 0 ? -difference : difference
+    const own: [number, number][] = []
+    for (const window of chunk.windows(f)) {
+      const from = Math.ceil(window.from / probeStep)
+      const to = Math.min(columns, Math.ceil(window.to / probeStep))
+      own.push([from, to])
+      let at = (f * columns + from) * n
+      for (let c = from; c < to; c++) {
+        const g = gain ? gainAt(gain, f, c, columns) : 1
+        let sum = 0
+        for (let i = c * n, end = i + n; i < end; i++) {
+          const difference = probes[at++]! * scale - g * level[i]!
+          sum += difference < 0 ? -difference : difference
+        }
+        value[f * columns + c] = sum / n
       }
-      value[f * columns + c] = sum / n
     }
+    spans.push(own)
   }
   removeColumnMedian(value, frames, columns)
-  return { columns, frames, value }
+  return { columns, frames, value, spans }
 }
 
 function removeColumnMedian(value: Float32Array, frames: number, columns: number): void {

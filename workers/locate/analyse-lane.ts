@@ -105,9 +105,20 @@ function search(
   coast: number,
 ): { detections: Detections; sorted: Sorted } {
   const activity = measureActivity(chunk, level, gain)
-  const detections = detect(activity, radius_columns)
+  const detections = inStripColumns(detect(activity, radius_columns / chunk.probeStep), chunk.probeStep)
   const tracks = link(detections, { radius_columns, time_s, coast })
   return { detections, sorted: sortTracks(tracks, radius_columns) }
+}
+
+/** Detections in columns of the strip rather than in those that carry probes. */
+export function inStripColumns(detections: Detections, step: number): Detections {
+  if (step === 1) return detections
+  return {
+    ...detections,
+    byFrame: detections.byFrame.map((found) =>
+      found.map(({ column, strength }) => ({ column: column * step, strength })),
+    ),
+  }
 }
 
 /** One ball sometimes yields two chains of detections (its two dark halves): the longer one stands for both. */

@@ -19,8 +19,8 @@ export interface Gain {
 /** Median of the probe rows over at most `most` frames spread over the chunk, laid out as the probes of one frame are.
  *  Enough for a first look: a ball that rests for half the chunk becomes part of it. */
 export function medianProbes(chunk: BandChunk, most: number): Float32Array {
-  const { strip, frames, probes, scale } = chunk
-  const size = strip.columns * chunk.probeRows.length
+  const { frames, probes, scale } = chunk
+  const size = chunk.probeColumns * chunk.probeRows.length
   const taken = Math.min(frames, most)
   const values = new Float32Array(taken)
   const level = new Float32Array(size)
@@ -33,10 +33,10 @@ export function medianProbes(chunk: BandChunk, most: number): Float32Array {
 
 /** The probe rows of a background known for all rows. */
 export function probesOf(chunk: BandChunk, level: Float32Array): Float32Array {
-  const { strip, probeRows } = chunk
+  const { strip, probeRows, probeStep, probeColumns } = chunk
   const n = probeRows.length
-  return Float32Array.from({ length: strip.columns * n }, (_, i) => {
-    return level[Math.floor(i / n) * strip.rows + probeRows[i % n]!]!
+  return Float32Array.from({ length: probeColumns * n }, (_, i) => {
+    return level[Math.floor(i / n) * probeStep * strip.rows + probeRows[i % n]!]!
   })
 }
 
@@ -151,19 +151,21 @@ export function gainAt(gain: Gain, frame: number, column: number, columns: numbe
 /** Lamp flicker: per frame the median over blocks of 64 columns of brightness ÷ background (given on the probe rows), linear
  *  along the lane. Undefined where the brightness stays within its noise (0.4 %), so that nothing is divided out. */
 export function measureGain(chunk: BandChunk, level: Float32Array): Gain | undefined {
-  const { strip, frames, probes } = chunk
+  const { strip, frames, probes, probeStep, probeColumns } = chunk
   const perColumn = chunk.probeRows.length
-  const size = strip.columns * perColumn
+  const size = probeColumns * perColumn
+  const block = Math.round(64 / probeStep)
   const blocks: number[] = []
-  for (let c = strip.insideFrom; c + 64 <= strip.insideTo; c += 64) blocks.push(c)
+  const last = Math.min(probeColumns, Math.floor(strip.insideTo / probeStep))
+  for (let c = Math.ceil(strip.insideFrom / probeStep); c + block <= last; c += block) blocks.push(c)
   if (blocks.length < 3 || frames < 8) return undefined
   const at = new Float64Array(frames).fill(1)
   const slope = new Float64Array(frames)
-  const ratios = new Float64Array(64)
+  const ratios = new Float64Array(block)
   const means = new Float64Array(blocks.length)
   const blockRatio = (frame: number, from: number, step: number): number => {
     let n = 0
-    for (let c = from; c < from + 64; c += step) {
+    for (let c = from; c < from + block; c += step) {
       let seen = 0
       let empty = 0
       for (let i = c * perColumn; i < (c + 1) * perColumn; i++) {
@@ -176,7 +178,7 @@ export function measureGain(chunk: BandChunk, level: Float32Array): Gain | undef
   }
   const quick = Float64Array.from({ length: Math.min(frames, 96) }, (_, i) => {
     const frame = Math.floor(((i + 0.5) * frames) / Math.min(frames, 96))
-    blocks.forEach((from, b) => (means[b] = blockRatio(frame, from, 8)))
+    blocks.forEach((from, b) => (means[b] = blockRatio(frame, from, 5)))
     return quickselect(means, blocks.length, blocks.length >> 1)
   })
   if (robustScatter(quick) < 0.004 && Math.max(...quick) - Math.min(...quick) < 0.02) return undefined
@@ -189,11 +191,11 @@ export function measureGain(chunk: BandChunk, level: Float32Array): Gain | undef
     const slopes = new Float64Array((blocks.length * (blocks.length - 1)) / 2)
     for (let i = 0; i < blocks.length; i++) {
       for (let j = i + 1; j < blocks.length; j++) {
-        slopes[n++] = (values[j]! - values[i]!) / ((blocks[j]! - blocks[i]!) / strip.columns)
+        slopes[n++] = (values[j]! - values[i]!) / ((blocks[j]! - blocks[i]!) / probeColumns)
       }
     }
     const tilt = quickselect(slopes, n, n >> 1)
-    blocks.forEach((from, b) => (deviations[b] = values[b]! - tilt * ((from + 32) / strip.columns - 0.5)))
+    blocks.forEach((from, b) => (deviations[b] = values[b]! - tilt * ((from + block / 2) / probeColumns - 0.5)))
     at[frame] = blocks.length > 0 ? quickselect(deviations, blocks.length, blocks.length >> 1) : centre
     slope[frame] = tilt
   }

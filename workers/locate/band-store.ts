@@ -14,18 +14,25 @@ export interface BandChunk {
   /** Factor to the 0 … 255 scale. */
   readonly scale: number
   readonly probeRows: readonly number[]
-  /** Frame by frame, column by column, the probe rows. */
+  /** Every how manieth column carries probes, and how many do. */
+  readonly probeStep: number
+  readonly probeColumns: number
+  /** Frame by frame, probed column by column, the probe rows. */
   readonly probes: Uint8Array | Uint16Array
   /** Frames (within the chunk) held whole, and their cells laid out as the strip is. */
   readonly sampleFrames: readonly number[]
   readonly samples: readonly (Uint8Array | Uint16Array)[]
   /** All rows of the columns around one column, where they were kept. */
   readonly window: (frame: number, column: number) => Window | undefined
+  /** Everything kept of a frame: elsewhere it shows the empty lane. */
+  readonly windows: (frame: number) => readonly Window[]
 }
 
 interface LaneBand {
   readonly strip: Strip
   readonly probeRows: readonly number[]
+  readonly probeStep: number
+  readonly probeColumns: number
   readonly probeSource: Int32Array
   readonly probes: Uint8Array | Uint16Array
   readonly pages: PatchPages
@@ -42,7 +49,7 @@ export interface LaneBandSpec {
 /** Frames held whole at the start, until the empty lane is known well enough to tell what changes. */
 const FIRST_FRAMES = 24
 /** About so many frames of a chunk are held whole. */
-const SAMPLES = 48
+const SAMPLES = 40
 
 /** Collects the bands of all lanes over a chunk of frames within a budget of bytes. */
 export class BandStore {
@@ -63,25 +70,34 @@ export class BandStore {
     this.budget = budget_bytes
     const width = this.wide ? 2 : 1
     const rows = specs.map(({ strip, radius_px }) => {
-      return rowsBetween(strip, -0.6 * radius_px, 0.3 * radius_px, Math.max(1, radius_px / 9))
+      return rowsBetween(strip, -0.6 * radius_px, 0.3 * radius_px, Math.max(1, radius_px / 6.5))
     })
-    const perFrame = specs.reduce((sum, { strip }, i) => sum + strip.columns * rows[i]!.length, 0) * width
+    // A ball of 8 px radius or more is found as well on every other column.
+    const steps = specs.map(({ radius_px }) => (radius_px >= 8 ? 2 : 1))
+    const perFrame = specs.reduce((sum, { strip }, i) => sum + (strip.columns / steps[i]!) * rows[i]!.length, 0) * width
     // Fewer than 64 frames would not hold a passage long enough to learn from.
     this.capacity = Math.min(frameCount, Math.max(64, Math.floor((0.4 * budget_bytes) / Math.max(1, perFrame))))
     this.everySample = Math.max(2, Math.floor(this.capacity / SAMPLES))
     this.lanes = specs.map(({ strip, radius_px }, i): LaneBand => {
       const own = rows[i]!
       const perColumn = Math.abs(strip.arc[strip.columns - 1]! - strip.arc[0]!) / Math.max(1, strip.columns - 1)
+      const probeStep = steps[i]!
+      const probeColumns = Math.ceil(strip.columns / probeStep)
       return {
         strip,
         probeRows: own,
-        probeSource: Int32Array.from({ length: strip.columns * own.length }, (_, at) => {
+        probeStep,
+        probeColumns,
+        probeSource: Int32Array.from({ length: probeColumns * own.length }, (_, at) => {
           // A cell outside the picture reads the plane's first pixel: constant enough not to look like change.
-          return Math.max(0, strip.source[Math.floor(at / own.length) * strip.rows + own[at % own.length]!]!)
+          return Math.max(
+            0,
+            strip.source[Math.floor(at / own.length) * probeStep * strip.rows + own[at % own.length]!]!,
+          )
         }),
-        probes: this.cells(strip.columns * own.length * this.capacity),
+        probes: this.cells(probeColumns * own.length * this.capacity),
         pages: new PatchPages(strip.rows, this.wide),
-        watch: new ChangeWatch(strip.columns, own.length, radius_px / perColumn, this.scale),
+        watch: new ChangeWatch(probeColumns, own.length, radius_px / perColumn / probeStep, this.scale),
         samples: [],
         spare: [],
       }
@@ -113,7 +129,9 @@ export class BandStore {
       if (sampled) lane.samples.push(this.whole(lane, luma))
       lane.pages.nextFrame()
       if (this.begun) {
-        for (const [from, to] of lane.watch.changed(probes, offset)) {
+        for (const [first, last] of lane.watch.changed(probes, offset)) {
+          const from = first * lane.probeStep
+          const to = Math.min(lane.strip.columns, last * lane.probeStep)
           const { rows, source } = lane.strip
           const { data, start } = lane.pages.claim(from, to)
           gather(source, luma.data, data, start, from * rows, to * rows)
@@ -139,10 +157,13 @@ export class BandStore {
       frames: this.held,
       scale: this.scale,
       probeRows: lane.probeRows,
+      probeStep: lane.probeStep,
+      probeColumns: lane.probeColumns,
       probes: lane.probes,
       sampleFrames: this.sampleFrames,
       samples: lane.samples,
       window: (frame, column) => lane.pages.window(frame, column),
+      windows: (frame) => lane.pages.windows(frame),
     }
   }
 

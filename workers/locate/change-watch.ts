@@ -17,12 +17,12 @@ export class ChangeWatch {
     this.columns = columns
     this.probes = probes
     this.half = Math.max(1, Math.round(0.5 * radius_columns))
-    this.margin = Math.ceil(1.2 * radius_columns + 12)
+    this.margin = Math.ceil(1.2 * radius_columns) + 8
     this.scale = scale
     this.reference = new Float32Array(columns * probes)
     this.floor = new Float32Array(columns)
     this.activity = new Float32Array(columns)
-    this.sums = new Float64Array(Math.max(1, columns >> 6))
+    this.sums = new Float64Array(Math.max(1, columns >> 5))
   }
 
   /** Takes the median of the first frames as the empty lane. */
@@ -72,8 +72,8 @@ export class ChangeWatch {
     for (let block = 0; block < sums.length; block++) {
       let seen = 0
       let empty = 0
-      const from = block * 64 * n
-      const to = Math.min(columns * n, from + 64 * n)
+      const from = block * 32 * n
+      const to = Math.min(columns * n, from + 32 * n)
       for (let i = from; i < to; i += 3) {
         seen += probes[offset + i]!
         empty += reference[i]!

@@ -3,7 +3,7 @@ import { robustScatter } from './robust.ts'
 
 /** A place in one frame where something ball-sized differs from the empty lane. */
 export interface Detection {
-  /** Column (fractional) of its middle. */
+  /** Column (fractional, in columns of the strip) of its middle. */
   readonly column: number
   /** Mean activity over 1.5 radii, on the 0 … 255 scale. */
   readonly strength: number
@@ -17,38 +17,33 @@ export interface Detections {
 /** Box filter of 1.5 radii over the activity, maxima above the threshold, others within 1.2 radii suppressed.
  *  Threshold: 6 robust σ of the filtered activity, at least 2.5 grey levels. */
 export function detect(activity: Activity, radius_columns: number): Detections {
-  const { columns, frames, value } = activity
+  const { columns, frames, value, spans } = activity
   const half = Math.max(1, Math.round(0.75 * radius_columns))
   const apart = 1.2 * radius_columns
-  const boxed = new Float32Array(columns)
-  const sample: number[] = []
-  const stride = Math.max(1, Math.floor((frames * columns) / 20000))
-  const box = (frame: number): void => {
+  const boxed = new Float32Array(columns + 1)
+  const box = (frame: number, from: number, to: number): void => {
     const base = frame * columns
     let sum = 0
-    for (let c = -half; c < columns; c++) {
+    for (let c = from - half; c < to; c++) {
       const enter = c + half
       const leave = c - half - 1
-      if (enter < columns) sum += value[base + enter]!
-      if (leave >= 0) sum -= value[base + leave]!
-      if (c >= 0) boxed[c] = sum / (Math.min(columns - 1, c + half) - Math.max(0, c - half) + 1)
+      if (enter >= from && enter < to) sum += value[base + enter]!
+      if (leave >= from) sum -= value[base + leave]!
+      if (c >= from) boxed[c] = sum / (Math.min(columns - 1, c + half) - Math.max(0, c - half) + 1)
     }
   }
-  const framesToSample = Math.max(1, Math.floor(frames / 40))
-  for (let f = 0; f < frames; f += framesToSample) {
-    box(f)
-    for (let c = f % 7; c < columns; c += Math.max(7, Math.floor(stride / framesToSample))) sample.push(boxed[c]!)
-  }
-  const threshold = Math.max(2.5, 6 * robustScatter(sample))
+  const threshold = Math.max(2.5, 6 * quietScatter(activity, box, boxed))
   const byFrame: Detection[][] = []
   for (let f = 0; f < frames; f++) {
-    box(f)
     const peaks: Detection[] = []
-    for (let c = 0; c < columns; c++) {
-      const here = boxed[c]!
-      if (here < threshold) continue
-      if ((c > 0 && boxed[c - 1]! > here) || (c + 1 < columns && boxed[c + 1]! >= here)) continue
-      peaks.push({ column: centroid(value, f * columns, columns, c, half), strength: here })
+    for (const [from, to] of spans[f]!) {
+      box(f, from, to)
+      for (let c = from; c < to; c++) {
+        const here = boxed[c]!
+        if (here < threshold) continue
+        if ((c > from && boxed[c - 1]! > here) || (c + 1 < to && boxed[c + 1]! >= here)) continue
+        peaks.push({ column: centroid(value, f * columns, columns, c, half), strength: here })
+      }
     }
     peaks.sort((a, b) => b.strength - a.strength)
     const kept: Detection[] = []
@@ -56,6 +51,27 @@ export function detect(activity: Activity, radius_columns: number): Detections {
     byFrame.push(kept)
   }
   return { byFrame, threshold }
+}
+
+/** Robust σ of the filtered activity. Columns that were not kept count as quiet. */
+function quietScatter(
+  activity: Activity,
+  box: (frame: number, from: number, to: number) => void,
+  boxed: Float32Array,
+): number {
+  const { columns, frames, spans } = activity
+  const sample: number[] = []
+  const step = Math.max(1, Math.floor(frames / 40))
+  for (let f = 0; f < frames; f += step) {
+    let looked = 0
+    for (const [from, to] of spans[f]!) {
+      box(f, from, to)
+      for (let c = from + (f % 7); c < to; c += 9) sample.push(boxed[c]!)
+      looked += to - from
+    }
+    for (let c = looked; c < columns; c += 9) sample.push(0)
+  }
+  return robustScatter(sample)
 }
 
 function centroid(value: Float32Array, base: number, columns: number, at: number, half: number): number {
@@ -73,5 +89,5 @@ function centroid(value: Float32Array, base: number, columns: number, at: number
     if (sum <= 0) return centre
     centre = moment / sum
   }
-  return centre + 0
+  return centre
 }

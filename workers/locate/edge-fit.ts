@@ -135,7 +135,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
     if (!(information > 0)) return undefined
     const step = Math.max(-1, Math.min(1, push / information))
     shift += step
-    if (iteration > 1 && Math.abs(step) < 0.002) break
+    if (iteration > 1 && Math.abs(step) < 0.006) break
   }
   let contrastCount = 0
   bound = 0

@@ -6,7 +6,7 @@ import type { EdgePixels } from './edge-pixels.ts'
 import { learnPassage } from './learn.ts'
 import { link, travel } from './link.ts'
 import { median } from './robust.ts'
-import { arcAt } from './analyse-lane.ts'
+import { arcAt, inStripColumns } from './analyse-lane.ts'
 
 /** Radius of the balls on a lane [px] when nobody has told it: the length of active stretches on the line gives a first
  *  value, the outline fit of the longest track the rest. Undefined where nothing ball-like moves. */
@@ -19,11 +19,15 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
   for (let frame = 0; frame < chunk.frames; frame += step) widths.push(...activeWidths(activity, frame))
   if (widths.length < 5) return undefined
   const perColumn = Math.abs(strip.arc[strip.columns - 1]! - strip.arc[0]!) / Math.max(1, strip.columns - 1)
-  const first = (median(widths) / 2) * perColumn
+  const first = (median(widths) / 2) * chunk.probeStep * perColumn
   if (first < 3) return undefined
   const r = first / perColumn
   const times = Float64Array.from({ length: chunk.frames }, (_, i) => i)
-  const tracks = link(detect(activity, r), { radius_columns: r, time_s: times, coast: 25 })
+  const tracks = link(inStripColumns(detect(activity, r / chunk.probeStep), chunk.probeStep), {
+    radius_columns: r,
+    time_s: times,
+    coast: 25,
+  })
   const track = tracks.filter((t) => travel(t) > 2 * r).sort((a, b) => b.frames.length - a.frames.length)[0]
   if (!track) return undefined
   const allRows = rowsBetween(strip, -1.05 * first - 3, 0.8 * first + 3, 1)
@@ -58,9 +62,9 @@ function activeWidths(activity: { columns: number; value: Float32Array }, frame:
     if (active) {
       if (start < 0) start = c
       quiet = 0
-    } else if (start >= 0 && (++quiet > 4 || c === columns)) {
+    } else if (start >= 0 && (++quiet > 3 || c === columns)) {
       const width = c - quiet + 1 - start
-      if (width >= 6) widths.push(width)
+      if (width >= 4) widths.push(width)
       start = -1
       quiet = 0
     }

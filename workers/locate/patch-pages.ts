@@ -48,6 +48,11 @@ export class PatchPages {
     return { data: page, start }
   }
 
+  /** All windows kept of a frame, rising, disjoint. */
+  windows(frame: number): readonly Window[] {
+    return this.byFrame[frame] ?? []
+  }
+
   /** The window of a frame that holds a column, if it was kept. */
   window(frame: number, column: number): Window | undefined {
     for (const window of this.byFrame[frame] ?? []) if (column >= window.from && column < window.to) return window

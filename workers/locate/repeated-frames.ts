@@ -13,25 +13,25 @@ export function repeatedFrames(chunks: readonly BandChunk[]): number[] {
   const first = chunks[0]
   if (!first || first.frames < 4 * HALF_WINDOW) return []
   const change = new Float64Array(first.frames)
-  const widest = chunks.reduce((sum, chunk) => sum + chunk.strip.columns, 0)
+  const widest = chunks.reduce((sum, chunk) => sum + chunk.probeColumns, 0)
   const perColumn = new Float64Array(widest)
   for (let frame = 1; frame < first.frames; frame++) {
     let n = 0
-    for (const { strip, probes, probeRows, scale } of chunks) {
-      const perColumnCells = probeRows.length
-      let here = frame * strip.columns * perColumnCells
-      let before = here - strip.columns * perColumnCells
-      for (let c = 0; c < strip.columns; c++) {
-        let sum = 0
-        for (const end = here + perColumnCells; here < end; here += 2, before += 2) {
-          const difference = probes[here]! - probes[before]!
-          sum += difference < 0 ? -difference : difference
+    for (const { probes, probeRows, probeColumns, probeStep, scale, windows } of chunks) {
+      const cells = probeRows.length
+      for (const window of windows(frame)) {
+        const first = Math.ceil(window.from / probeStep)
+        const last = Math.min(probeColumns, Math.ceil(window.to / probeStep))
+        for (let c = first; c < last; c++) {
+          const here = (frame * probeColumns + c) * cells
+          const before = here - probeColumns * cells
+          let sum = 0
+          for (let i = 0; i < cells; i++) sum += Math.abs(probes[here + i]! - probes[before + i]!)
+          perColumn[n++] = (sum * scale) / cells
         }
-        perColumn[n++] = (2 * sum * scale) / perColumnCells
-        here = (frame * strip.columns + c + 1) * perColumnCells
-        before = here - strip.columns * perColumnCells
       }
     }
+    if (n === 0) continue
     const from = Math.max(0, n - MOST_CHANGED)
     quickselect(perColumn, n, from)
     let total = 0

@@ -5,6 +5,7 @@ import type { FindOutcome } from '../found-run.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
 import { displayedSize, type Rotation } from '../frame-source.ts'
 import { lineLength_px, type LaneLine } from '../lane-line.ts'
+import { followSentence, noteSentence } from '../sentences.ts'
 import { StreakSheets, type SheetTile } from '../streak-sheet.ts'
 
 interface Common {
@@ -37,6 +38,8 @@ export interface FindReport {
 
 export interface FindResult {
   readonly outcome: FindOutcome | FindCancelled | null
+  /** What the search wants a person to know, in words. */
+  readonly says: readonly string[]
   readonly sheets: readonly LaneSheet[]
 }
 
@@ -78,7 +81,7 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
       sheets.add(frame, await source.luma(frame))
       seen()
     }
-    return { outcome: null, sheets: cut(sheetHeight) }
+    return { outcome: null, says: [], sheets: cut(sheetHeight) }
   }
   const outcome = await findRuns(source, params.lanes, options(params), {
     signal: context.signal,
@@ -90,7 +93,8 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
       found = runs.length
     },
   })
-  return { outcome, sheets: cut(sheetHeight) }
+  const says = outcome.kind === 'found' ? outcome.notes.map(noteSentence) : []
+  return { outcome, says, sheets: cut(sheetHeight) }
 }
 
 export interface FollowParams extends Common {
@@ -98,18 +102,24 @@ export interface FollowParams extends Common {
   readonly clicks: readonly Click[]
 }
 
+export interface FollowResult {
+  readonly outcome: FollowOutcome
+  readonly says: string
+}
+
 /** Follows the one ball that passes through the clicks. */
 export const followJob: FrameJob<
   FollowParams,
-  FollowOutcome | NoAccess,
+  FollowResult | NoAccess,
   { readonly done: number; readonly total: number }
 > = async (decoded, params, context) => {
   const source = frameAccess(decoded, params.turn_deg, context.signal)
   if ('kind' in source) return source
-  return followRun(source, params.line, params.clicks, options(params), {
+  const outcome = await followRun(source, params.line, params.clicks, options(params), {
     signal: context.signal,
     onProgress: ({ done, total }) => context.report({ done, total }),
   })
+  return { outcome, says: followSentence(outcome) }
 }
 
 const options = ({ time_s, from, to }: Common): FindOptions => ({ time_s, from, to })

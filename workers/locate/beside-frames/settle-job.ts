@@ -1,6 +1,7 @@
 import type { FrameJob } from '../../decode/frame-job.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
 import type { Rotation } from '../frame-source.ts'
+import { unsureSentence } from '../sentences.ts'
 import { settleClick, type Settled, type Unsure } from '../settle-click.ts'
 
 export interface SettleParams {
@@ -14,16 +15,17 @@ export interface SettleParams {
 }
 
 /** Puts one click on the ball's centre. */
-export const settleJob: FrameJob<SettleParams, Settled | Unsure | NoAccess, never> = async (
-  decoded,
-  params,
-  context,
-) => {
+export const settleJob: FrameJob<
+  SettleParams,
+  Settled | (Unsure & { readonly says: string }) | NoAccess,
+  never
+> = async (decoded, params, context) => {
   const source = frameAccess(decoded, params.turn_deg, context.signal)
   if ('kind' in source) return source
   const luma = await source.luma(params.frame)
-  return settleClick(luma, params, {
+  const outcome = settleClick(luma, params, {
     rotation: source.rotation,
     ...(params.expectedRadius !== undefined && { expectedRadius: params.expectedRadius }),
   })
+  return outcome.kind === 'settled' ? outcome : { ...outcome, says: unsureSentence(outcome) }
 }
