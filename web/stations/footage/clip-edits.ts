@@ -139,7 +139,7 @@ const readsAfter = { down: 'left', left: 'up', up: 'right', right: 'down' } as c
 
 /** Size of a clip's displayed picture. */
 export const pictureOf = (clip: Clip): { width: number; height: number } =>
-  displayedSize(clip, wholeTurn(clip.rotation, clip.turn as QuarterTurn))
+  displayedSize(clip, wholeTurn(clip.rotation, clip.turn))
 
 /** First and last frame that matter; the whole clip takes the trim away. */
 export function setTrim(clip: Draft<Clip>, first: number, last: number): void {

@@ -15,7 +15,7 @@ export const spacingOf = (view: View): 'timestamps' | 'even' =>
   view.timebase.kind === 'filmed-at' || view.timebase.kind === 'measured' ? view.timebase.spacing : 'timestamps'
 
 export function setRate(view: Draft<View>, rate_hz: Draft<Stated>): void {
-  view.timebase = { kind: 'filmed-at', rate_hz, spacing: spacingOf(view as View) }
+  view.timebase = { kind: 'filmed-at', rate_hz, spacing: spacingOf(view) }
 }
 
 export function setDrift(view: Draft<View>, drift: Draft<Stated>): void {

@@ -1,0 +1,191 @@
+import { useCallback, useMemo, useState } from 'react'
+import { laneGeometry } from '../../../workers/measure/lane-geometry.ts'
+import { noDeviations, type Clip, type Px, type SlowlaneRecord, type View } from '../../../workers/record/index.ts'
+import { beginPlacing } from '../../picture/begin-placing.ts'
+import { useCurrentClip } from '../../picture/current-clip.ts'
+import { useFrames } from '../../picture/frame-store.ts'
+import { laneStroke } from '../../picture/lane-stroke.ts'
+import { idleTool, type OverlayItem, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
+import { lineItems } from '../../picture/view-overlay.ts'
+import { Workplace } from '../../picture/workplace.tsx'
+import { useSession } from '../../record/session.ts'
+import { useRecord, useRecordState } from '../../record/store.ts'
+import { useKeyActions } from '../../shell/keys.ts'
+import { EmptyStation } from '../empty-station.tsx'
+import { EveryNth } from './every-nth.tsx'
+import { expectedPlace } from './expected-place.ts'
+import { deleteMark, dragMark, placeMark } from './marking.ts'
+import { markAt } from './mark-columns.ts'
+import { MarkFacts } from './mark-facts.tsx'
+import { MarksTable } from './marks-table.tsx'
+import { markKeys } from './mark-keys.ts'
+import { quickLook } from './quick-look.ts'
+import { runNumber, type RunPlan } from './run-edits.ts'
+import { RunList } from './run-list.tsx'
+import { RunSheet } from './run-sheet.tsx'
+import { StartRun } from './start-run.tsx'
+import { TrendSketch } from './trend-sketch.tsx'
+import './marks.css'
+
+export function MarksPage() {
+  const record = useRecord((r) => r)
+  const { clip } = useCurrentClip()
+  const view = clip ? record.views[clip.viewId] : undefined
+  if (!clip || !view)
+    return (
+      <Workplace items={[]} tool={idleTool}>
+        <EmptyStation needs="footage" />
+      </Workplace>
+    )
+  return <MarksOf key={clip.id} clip={clip} view={view} record={record} />
+}
+
+/** Ring around the expected place where the scale does not tell the ball's size [px]. */
+const usualRing_px = 16
+
+function ballRadius_px(record: SlowlaneRecord, viewId: string, laneId: string, ballId: string, at: Px): number {
+  const geometry = laneGeometry(record, viewId, laneId, noDeviations)
+  const ball = record.balls[ballId]
+  if (geometry.kind !== 'lane' || !ball) return usualRing_px
+  const on = new Float64Array(3)
+  geometry.project(at.x, at.y, on)
+  const radius = ball.diameter_m.value / 2 / on[2]!
+  return Number.isFinite(radius) ? radius : usualRing_px
+}
+
+function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
+  const readOnly = useRecordState((s) => s.readOnly)
+  const frame = useSession((s) => s.frame)
+  const runId = useSession((s) => s.runId)
+  const [planned, setPlanned] = useState<RunPlan | null>(null)
+  const [marking, setMarking] = useState(true)
+  const shown = useFrames((s) => s.shown)
+  const found = runId === null ? undefined : record.runs[runId]
+  const run = planned === null && found?.clipId === clip.id ? found : undefined
+  const laneId = planned?.laneId ?? run?.laneId
+  const colour = laneId === undefined ? 'var(--accent)' : laneStroke(record, laneId).colour
+  const mark = run ? markAt(run.marks, frame) : undefined
+  const expected = useMemo(
+    () => (run && !mark ? expectedPlace(run.marks, frame, view) : undefined),
+    [run, mark, frame, view],
+  )
+  const look = useMemo(() => (run ? quickLook(record, run.id) : null), [record, run])
+  const onShow = shown?.clipId === clip.id && shown.frame === frame
+
+  const place = useCallback(
+    (at: Px) => {
+      if (!onShow) return
+      const id = placeMark({ clip, frame, at, run: run ?? null, planned })
+      if (id !== null) setPlanned(null)
+    },
+    [clip, frame, run, planned, onShow],
+  )
+  const accept = useMemo(() => (expected ? () => place(expected) : null), [expected, place])
+  const currentRun = run?.id ?? null
+  useKeyActions(useMemo(() => markKeys({ runId: currentRun, accept }), [currentRun, accept]))
+
+  const handles = useMemo(
+    (): readonly PictureHandle[] =>
+      mark && !readOnly
+        ? [
+            {
+              id: `mark ${frame}`,
+              at: { x: mark.x, y: mark.y },
+              label: `mark on frame ${frame}`,
+              colour,
+              selected: true,
+              found: mark.origin === 'found',
+            },
+          ]
+        : [],
+    [mark, frame, colour, readOnly],
+  )
+  const places = !readOnly && onShow && (planned !== null || (run !== undefined && marking))
+  const tool: PictureTool = {
+    says: saysNow(planned !== null, run !== undefined && marking, mark !== undefined),
+    handles,
+    place: places ? place : undefined,
+    begin: mark ? { x: mark.x, y: mark.y } : expected,
+    onDrop: (_, to) => run && dragMark(run.id, frame, to),
+    onDelete: () => run && deleteMark(run.id, frame),
+    onCancel: planned ? () => setPlanned(null) : marking && run ? () => setMarking(false) : undefined,
+  }
+
+  const items = useMemo((): OverlayItem[] => {
+    const crosses = Object.values(record.runs)
+      .filter((r) => r.clipId === clip.id && (!run || r.id === run.id))
+      .map((r): OverlayItem => {
+        const points = r.marks.frame.flatMap((f, i) =>
+          f === frame && r.id === run?.id ? [] : [{ x: r.marks.x[i]!, y: r.marks.y[i]! }],
+        )
+        return { kind: 'crosses', id: r.id, points, colour: laneStroke(record, r.laneId).colour, found: true }
+      })
+    const ring: OverlayItem[] =
+      expected && run
+        ? [
+            {
+              kind: 'ring',
+              id: 'expected',
+              at: expected,
+              radius_px: ballRadius_px(record, view.id, run.laneId, run.ballId, expected),
+              colour,
+              label: 'expected',
+            },
+          ]
+        : []
+    return [...lineItems(record, view, laneId), ...crosses, ...ring]
+  }, [record, view, clip.id, run, frame, expected, colour, laneId])
+
+  return (
+    <Workplace items={items} tool={tool} colour={colour} rest={mark ? { x: mark.x, y: mark.y } : (expected ?? null)}>
+      <RunList clip={clip} />
+      {run && look ? (
+        <>
+          <section aria-label={`Run ${runNumber(record, run)}`}>
+            <div className="button-row">
+              <button
+                type="button"
+                className={marking ? 'button' : 'button main'}
+                aria-pressed={marking}
+                disabled={readOnly}
+                onClick={(event) => {
+                  setMarking(!marking)
+                  if (!marking) beginPlacing(event, tool.begin)
+                }}
+              >
+                {marking ? 'Marking by hand' : 'Mark by hand'}
+              </button>
+              <EveryNth />
+            </div>
+            <RunSheet run={run} />
+          </section>
+          <MarkFacts clip={clip} run={run} frame={frame} look={look} />
+          {look.kind === 'look' && (
+            <section aria-label="Trend">
+              <TrendSketch look={look} colour={colour} current={look.samples.frame.indexOf(frame)} />
+              <MarksTable run={run} look={look} />
+            </section>
+          )}
+        </>
+      ) : (
+        planned && <EveryNth />
+      )}
+      <StartRun
+        clip={clip}
+        planned={planned}
+        onStart={(event, plan) => {
+          setPlanned(plan)
+          setMarking(true)
+          beginPlacing(event)
+        }}
+        onGiveUp={() => setPlanned(null)}
+      />
+    </Workplace>
+  )
+}
+
+function saysNow(planned: boolean, marking: boolean, marked: boolean): string {
+  if (planned) return 'Go to the first frame of the passage and press on the ball’s centre.'
+  if (!marking) return marked ? 'Drag the mark to correct it.' : ''
+  return marked ? 'Drag the mark to correct it, or press where it should be.' : 'Press on the ball’s centre.'
+}

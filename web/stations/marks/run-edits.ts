@@ -1,0 +1,59 @@
+import type { Draft } from 'immer'
+import { doubtCodes, type Doubt, type Run, type SlowlaneRecord } from '../../../workers/record/index.ts'
+import { newId } from '../../record/new-id.ts'
+import { noMarks, putMark, type Mark } from './mark-columns.ts'
+
+/** What a run is of, before its first mark stands. */
+export type RunPlan = Pick<Run, 'laneId' | 'mountingId' | 'viewId' | 'clipId' | 'finishId' | 'ballId' | 'direction'>
+
+/** A run comes into the record with its first mark. Returns its id. */
+export function startRun(draft: Draft<SlowlaneRecord>, plan: RunPlan, first: Mark): string {
+  const id = newId('run-')
+  const run: Draft<Run> = { id, ...plan, marks: noMarks() }
+  putMark(run.marks, first)
+  draft.runs[id] = run
+  return id
+}
+
+/** Number of a run among those of its lane and clip, as they were made: what lists call it. */
+export function runNumber(record: SlowlaneRecord, run: Run): number {
+  const like = Object.values(record.runs).filter((r) => r.laneId === run.laneId && r.finishId === run.finishId)
+  const start = (r: Run) => record.clips[r.clipId]?.addedAt ?? ''
+  like.sort((a, b) => start(a).localeCompare(start(b)) || (a.marks.frame[0] ?? 0) - (b.marks.frame[0] ?? 0))
+  return like.findIndex((r) => r.id === run.id) + 1
+}
+
+const accepted = doubtCodes.indexOf('accepted')
+
+/** A doubt that nobody has settled yet. */
+export const isUnsure = (doubt: number): boolean => doubt > 0 && doubt !== accepted
+
+export const unsureFrames = (run: Run): readonly number[] =>
+  run.marks.frame.filter((_, i) => isUnsure(run.marks.doubt[i]!))
+
+/** The person looked and found the mark right. */
+export function acceptMark(run: Draft<Run>, frame: number): void {
+  const i = run.marks.frame.indexOf(frame)
+  if (i >= 0 && isUnsure(run.marks.doubt[i]!)) run.marks.doubt[i] = accepted
+}
+
+export const doubtWords: Readonly<Record<Doubt, string>> = {
+  sure: 'sure',
+  'partly-hidden': 'partly hidden',
+  'one-edge': 'one edge only, about three times less sure',
+  'near-another-ball': 'another ball is too close',
+  'repeated-frame': 'this frame repeats the one before: not used',
+  blurred: 'smeared by motion',
+  'low-contrast': 'ball and background equally bright',
+  'off-line': 'off the lane line',
+  misfit: 'the outline does not fit well',
+  accepted: 'looked at and accepted',
+}
+
+export const originWords: Readonly<Record<Run['marks']['origin'][number], string>> = {
+  hand: 'by hand',
+  settled: 'by hand, settled on the outline',
+  found: 'found',
+  nudged: 'found, then nudged',
+  imported: 'imported',
+}
