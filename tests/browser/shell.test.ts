@@ -26,7 +26,8 @@ afterAll(async () => {
   server?.close()
 })
 beforeEach(async () => {
-  context = await browser.newContext({ viewport: { width: 1440, height: 900 } })
+  // The cache for working offline is 40 MB and has a test of its own.
+  context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
   context.on('request', (request) => requested.push(request.url()))
   // A window for choosing files has no place in an unattended browser: saving goes to downloads, opening to a file input.
   await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
@@ -122,7 +123,7 @@ describe('a record', () => {
     await page.getByText(/Saved to file/).waitFor()
 
     const offer = async (name: string, body: string) => {
-      const [chooser] = await Promise.all([page.waitForEvent('filechooser'), choose(page, 'Open')])
+      const [chooser] = await Promise.all([page.waitForEvent('filechooser'), choose(page, 'Open …')])
       await chooser.setFiles({ name, mimeType: 'application/json', buffer: Buffer.from(body) })
     }
     await offer('half.slowlane.json', text.slice(0, text.length / 2))
@@ -261,10 +262,11 @@ test('a place that an address names is left by “back”', async () => {
 
 test('after the first visit the page works with its server gone', async () => {
   const own = await serveSite(await builtSite(), 0)
-  const page = await context.newPage()
+  const visitor = await browser.newContext()
+  const page = await visitor.newPage()
   const home = `http://localhost:${portOf(own)}/`
   await page.goto(home)
-  await page.getByText('works on this device without a network').waitFor({ timeout: 60_000 })
+  await page.getByText('works on this device without a network').waitFor({ timeout: 110_000 })
   own.closeAllConnections()
   await new Promise((resolve) => own.close(resolve))
   await page.goto(`${home}#/about`)
@@ -272,4 +274,5 @@ test('after the first visit the page works with its server gone', async () => {
   await page.getByRole('heading', { name: 'About Slowlane' }).waitFor()
   await page.getByText('Third-party notices').click()
   await page.getByText('Each stays under its own licence.').waitFor()
+  await visitor.close()
 })

@@ -40,14 +40,14 @@ export async function buildClip(plan: ClipPlan, context: OpenContext): Promise<B
     if (opened) context.onFacts({ damage })
   }
   const holes = plan.damage?.kind === 'missing-stills'
-  const replace: Replace = async (failure) => {
-    const frame = pictures.lastAsked
+  const replace: Replace = async (failure, suspectFrom) => {
+    const frame = suspectFrom
     const next = (await plan.replace?.(failure, frame)) ?? null
     if (next === null) return null
     reason = next.reason
     if (next.damaged) setDamage(frame)
     if (opened) context.onFacts({ decoder: next.source.decoder, decoderReason: reason })
-    return next.source
+    return next
   }
   const pictures: ClipPictures = new ClipPictures(
     plan.source,

@@ -4,8 +4,12 @@ import type { Planes } from './planes.ts'
 
 export type PlanesOutcome = { readonly kind: 'planes'; readonly planes: Planes } | { readonly kind: 'missing-frame' }
 
-/** Asked for while a source gives up: the replacement, or null when there is none. */
-export type Replace = (failure: DecodeFailure) => Promise<PictureSource | null>
+/** Asked for while a source gives up: the replacement, or null when there is none. Frames from `suspectFrom` on may
+ *  have been patched over without a word before the decoder noticed; `damaged` says that the data was to blame. */
+export type Replace = (
+  failure: DecodeFailure,
+  suspectFrom: number,
+) => Promise<{ readonly source: PictureSource; readonly damaged: boolean } | null>
 
 /** Told of each frame that has no picture, or only one that was patched over damage. */
 export type OnDamage = (frame: number, what: 'missing' | 'doubtful') => void
@@ -50,10 +54,6 @@ export class ClipPictures {
 
   get source(): PictureSource {
     return this.#source
-  }
-  /** The frame asked for last; −1 before the first. */
-  get lastAsked(): number {
-    return this.#last
   }
   get cachedBytes(): number {
     return this.#cache.bytes
@@ -253,13 +253,18 @@ export class ClipPictures {
   }
 
   async #recover(error: unknown): Promise<boolean> {
+    const suspectFrom = await this.#source
+      .startFor(Math.min(this.#frames - 1, Math.max(0, this.#position - 1)))
+      .catch(() => 0)
     this.#stopRun()
     const failure = error instanceof DecodeFailure ? error : new DecodeFailure('decoding failed', { cause: error })
-    const replacement = await this.#replace(failure).catch(() => null)
+    const replacement = await this.#replace(failure, suspectFrom).catch(() => null)
     if (replacement !== null && !this.#closed) {
       this.#source.close()
-      this.#source = replacement
+      this.#source = replacement.source
       this.#missing.clear()
+      // The next decoder says of each picture whether it is sound; this one did not.
+      if (replacement.damaged) this.#cache.clear()
       return true
     }
     for (const waiter of this.#waiters.splice(0)) waiter.reject(failure)

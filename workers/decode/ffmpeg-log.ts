@@ -115,9 +115,15 @@ export function parseFramecrc(
     const [, , pts, duration, size, , flags] = line.split(',').map((cell) => cell.trim())
     // Flags are written only where they differ from those of a key frame.
     const key = flags === undefined || !flags.startsWith('F=') || (Number(flags.slice(2)) & 1) === 1
-    packets.push({ pts: Number(pts), duration: Number(duration), size: Number(size), key })
+    packets.push({ pts: ticksOf(pts), duration: Number(duration), size: Number(size), key })
   }
   return { timeBase: [Number(base[1]), Number(base[2])], packets }
+}
+
+/** A timestamp that is not there is written as the least 64-bit number. */
+function ticksOf(cell: string | undefined): number {
+  const ticks = Number(cell)
+  return ticks < -9e18 ? NaN : ticks
 }
 
 /** True for a line in which a decoder complains about the data it was given. */
