@@ -1,7 +1,7 @@
 import type { Draft } from 'immer'
 import type { ClipFacts } from '../../../workers/bridge/decode-client.ts'
 import type { Clip, SlowlaneRecord } from '../../../workers/record/index.ts'
-import { displayedSize, turnedOnce, wholeTurn, type QuarterTurn } from '../../picture/orientation.ts'
+import { displayedSize, turnedOnce, wholeTurn } from '../../picture/orientation.ts'
 import { dropUnusedSources } from '../stated/stated-edits.ts'
 import { addView, dropUnusedViews, viewsOfSize } from './view-edits.ts'
 

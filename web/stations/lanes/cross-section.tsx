@@ -56,7 +56,10 @@ export function CrossSectionSheet({ guide, ball }: { guide: Guide; ball: Ball })
           <>
             <path className="radius-line" d={d([drawn.centre, foot])} />
             <text x={x(drawn.centre) + 7} y={(y(drawn.centre) + y(foot)) / 2 + 4}>
-              rₑ
+              r
+              <tspan dy="3" fontSize="8">
+                e
+              </tspan>
             </text>
           </>
         )}
