@@ -32,7 +32,7 @@ export interface LaneOptions {
   readonly extraTracks: readonly Track[]
 }
 
-const LEARN_SIGHTINGS = 32
+const LEARN_SIGHTINGS = 28
 const LONGEST_GAP_FRAMES = 240
 
 /** All balls that move along one lane within a chunk of frames. */

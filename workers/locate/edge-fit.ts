@@ -1,5 +1,5 @@
-import { shapeAt, slopeAt, type EdgeShape } from './edge-shape.ts'
-import { quickselect, tukey } from './robust.ts'
+import { SHAPE_REACH_PX, slopeAt, STEPS_PER_PX, type EdgeShape } from './edge-shape.ts'
+import { quickselect } from './robust.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 
 /** Outcome of fitting one side of the outline. */
@@ -29,7 +29,8 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
   const { along, across, value, empty, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
-  const { weight, alpha, reach, slope, error, scratch, level, tilt, rowInfo } = pixels.work
+  const { weight, alpha, reach, slope, error, scratch, level, tilt, rowInfo, towardX: lean } = pixels.work
+  const { table, slope: steep } = shape
   let shift = 0
   let scale = 0
   let information = 0
@@ -37,6 +38,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
   let usedRows = 0
   for (let iteration = 0; iteration < ITERATIONS; iteration++) {
     let rows = 0
+    const cut = 4.685 * scale
     for (let row = 0; row < rowCount; row++) {
       const from = rowStart[row]!
       const to = rowStart[row + 1]!
@@ -52,15 +54,25 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
         const rho = Math.sqrt(da * da + dc * dc)
         const d = radius - rho
         reach[i] = d
-        const taper = Math.abs(d) >= 3.2 ? 0 : Math.abs(d) <= 2.2 ? 1 : 3.2 - Math.abs(d)
-        let w = taper
-        if (iteration > 0 && w > 0) w *= tukey(error[i]!, 4.685 * scale)
+        const far = d < 0 ? -d : d
+        let w = far >= 3.2 ? 0 : far <= 2.2 ? 1 : 3.2 - far
+        if (iteration > 0 && w > 0) {
+          const share = error[i]! / cut
+          const rest = 1 - share * share
+          w = rest <= 0 ? 0 : w * rest * rest
+        }
         weight[i] = w
         if (w === 0) continue
         inReach++
-        const a = shapeAt(shape, d)
+        // The same as shapeAt and slopeAt, both at once: this is where locating spends its time.
+        const entry = (d + SHAPE_REACH_PX) * STEPS_PER_PX
+        const e = Math.floor(entry)
+        const part = entry - e
+        const a = table[e]! + part * (table[e + 1]! - table[e]!)
         alpha[i] = a
-        slope[i] = (slopeAt(shape, d) * da) / rho
+        const turn = da / rho
+        lean[i] = turn
+        slope[i] = (steep[e]! + part * (steep[e + 1]! - steep[e]!)) * turn
         const y = value[i]! - empty[i]! * (1 - a)
         const b = a * d
         aa += w * a * a
@@ -86,10 +98,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
         if (weight[i] === 0) continue
         const d = reach[i]!
         const inside = level[row]! + tilt[row]! * d
-        const da = along[i]! - shift
-        const dc = across[i]!
-        const lean = da / Math.sqrt(da * da + dc * dc)
-        const j = slope[i]! * (inside - empty[i]!) + alpha[i]! * tilt[row]! * lean
+        const j = slope[i]! * (inside - empty[i]!) + alpha[i]! * tilt[row]! * lean[i]!
         slope[i] = j
         error[i] = value[i]! - empty[i]! - alpha[i]! * (inside - empty[i]!)
         ja += weight[i]! * alpha[i]! * j

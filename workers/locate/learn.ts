@@ -54,36 +54,42 @@ export function learnPassage(
     })
     return { misfit: median(misfits), count: misfits.length }
   }
-  refine(3)
-  let trends = trendsOf(circles)
-  if (!trends) return undefined
-  let last = { misfit: NaN, count: 0 }
-  for (let round = 0; round < 2; round++) {
+  const shapeFromSides = (trends: Trends): EdgeShape => {
     const learner = new EdgeShapeLearner()
-    circles = circles.map((circle) => circle && onTrend(circle, trends!))
     circles.forEach((circle, i) => {
       if (!circle) return
+      const on = onTrend(circle, trends)
       for (const side of [-1, 1] as const) {
         const set = pixels[side < 0 ? 0 : 1]
-        collectSide(sightings[i]!.band, circle, side, ROWS_FROM, ROWS_TO, 1.5, set)
-        const fit = fitSide(set, circle.radius, shape, noise)
+        collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
+        const fit = fitSide(set, on.radius, shape, noise)
         if (fit && fit.contrast > 4) teach(learner, set)
       }
     })
-    shape = learner.shape(shape)
-    last = refine(1.5)
-    const better = trendsOf(circles)
-    if (!better) return undefined
-    trends = better
+    return learner.shape(shape)
   }
-  return { ...trends, shape, learnedFrom: last.count, misfit: last.misfit }
+  refine(3)
+  const first = trendsOf(circles)
+  if (!first) return undefined
+  shape = shapeFromSides(first)
+  circles = circles.map((circle) => circle && onTrend(circle, first))
+  const { misfit, count } = refine(1.5)
+  const trends = trendsOf(circles)
+  if (!trends) return undefined
+  shape = shapeFromSides(trends)
+  return { ...trends, shape, learnedFrom: count, misfit }
 }
 
-function onTrend(circle: LaneCircle, trends: { radius: Trend; across: Trend }): LaneCircle {
+interface Trends {
+  readonly radius: Trend
+  readonly across: Trend
+}
+
+function onTrend(circle: LaneCircle, trends: Trends): LaneCircle {
   return { s: circle.s, across: trendAt(trends.across, circle.s), radius: trendAt(trends.radius, circle.s) }
 }
 
-function trendsOf(circles: readonly (LaneCircle | undefined)[]): { radius: Trend; across: Trend } | undefined {
+function trendsOf(circles: readonly (LaneCircle | undefined)[]): Trends | undefined {
   const found = circles.filter((circle) => circle !== undefined)
   if (found.length < 5) return undefined
   const s = found.map((circle) => circle.s)
