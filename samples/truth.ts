@@ -73,6 +73,7 @@ export interface CompactTruth {
     /** Bottom left, bottom right, top right, top left. */
     readonly corners: readonly PlacedPoint[]
   }
+  readonly straight_edges: readonly { readonly name: string; readonly points: readonly PlacedPoint[] }[]
   readonly plumb_lines: readonly { readonly ends: readonly [PlacedPoint, PlacedPoint] }[]
   readonly lamp?: { readonly rate_hz: number; readonly centre: PlacedPoint; readonly radius_px: number }
   readonly hand?: { readonly from_s: number; readonly to_s: number }
@@ -131,6 +132,8 @@ export interface Truth {
     readonly c0: number
     readonly tau_s: number | null
     readonly line_px: readonly Pixel[]
+    /** Ticks at known arc length: where they are on the tape, and where the ball's centre is at that s. */
+    readonly ticks: readonly { readonly s_m: number; readonly tape_px: Pixel; readonly centre_px: Pixel }[]
   }[]
   readonly bars: readonly { readonly length_m: number; readonly ends_px: readonly [Pixel, Pixel] }[]
   readonly rectangle: {
@@ -139,6 +142,8 @@ export interface Truth {
     readonly corners_px: readonly Pixel[]
   } | null
   readonly plumb_lines: readonly { readonly ends_px: readonly [Pixel, Pixel] }[]
+  /** Edges that are straight in the scene, as they are seen. Empty in the wide form. */
+  readonly straight_edges: readonly { readonly name: string; readonly px: readonly Pixel[] }[]
   readonly tracks: readonly Track[]
 }
 
@@ -165,7 +170,15 @@ const compactForm = z.object({
   bars: z.array(z.object({ length_m: z.number(), ends: z.tuple([placed, placed]) })),
   rectangle: z.object({ width_m: z.number(), height_m: z.number(), corners: z.array(placed) }).optional(),
   plumb_lines: z.array(z.object({ ends: z.tuple([placed, placed]) })),
-  lanes: z.array(z.object({ ...laneFields, slope_rad: z.number(), centre_line: z.array(placed) })),
+  straight_edges: z.array(z.object({ name: z.string(), points: z.array(placed) })).default([]),
+  lanes: z.array(
+    z.object({
+      ...laneFields,
+      slope_rad: z.number(),
+      centre_line: z.array(placed),
+      ticks: z.array(z.object({ s_m: z.number(), tape: placed, centre: placed })),
+    }),
+  ),
   balls: z.array(z.object({ id: z.string(), lane: z.string() })),
   tracks: z.array(
     z.object({
@@ -256,7 +269,11 @@ function fromCompact(form: z.infer<typeof compactForm>): Truth {
     name: form.name,
     image: form.image,
     ...form.time,
-    lanes: form.lanes.map(({ centre_line, ...lane }) => ({ ...lane, line_px: centre_line.map(({ px }) => px) })),
+    lanes: form.lanes.map(({ centre_line, ticks, ...lane }) => ({
+      ...lane,
+      line_px: centre_line.map(({ px }) => px),
+      ticks: ticks.map(({ s_m, tape, centre }) => ({ s_m, tape_px: tape.px, centre_px: centre.px })),
+    })),
     bars: form.bars.map(({ length_m, ends }) => ({ length_m, ends_px: [ends[0].px, ends[1].px] })),
     rectangle: form.rectangle
       ? {
@@ -266,6 +283,7 @@ function fromCompact(form: z.infer<typeof compactForm>): Truth {
         }
       : null,
     plumb_lines: form.plumb_lines.map(({ ends }) => ({ ends_px: [ends[0].px, ends[1].px] })),
+    straight_edges: form.straight_edges.map(({ name, points }) => ({ name, px: points.map(({ px }) => px) })),
     tracks,
   }
 }
@@ -307,10 +325,12 @@ function fromWide(form: z.infer<typeof wideForm>): Truth {
       ...lane,
       slope_rad: theta_rad,
       line_px: centre_line_px,
+      ticks: [],
     })),
     bars: [{ length_m: form.scale_bar.length_m, ends_px: form.scale_bar.ends_px }],
     rectangle: form.rectangle,
     plumb_lines: [form.plumb_line],
+    straight_edges: [],
     tracks,
   }
 }

@@ -12,6 +12,7 @@ const card_m = 0.02
 /** Height of the printed strip of the scale bar. */
 export const barHeight_m = 0.022
 export const barMargin_m = 0.008
+export const skirting = { depth_m: 0.012, height_m: 0.028 } as const
 
 /** Everything that stands still in a scene, as facets. */
 export function furnish(scene: Scene): Facet[] {
@@ -41,7 +42,7 @@ function room(furniture: Furniture, seed: number): Facet[] {
   const z = furniture.bench_z_m
   return [
     panel([-1.2, y, -0.6], [3.2, 0, 0], [0, 0, 2.4], { material: wall }),
-    ...box([-1.2, y - 0.012, z], [2, y - 0.0005, z + 0.028], 0, { material: board }),
+    ...box([-1.2, y - skirting.depth_m, z], [2, y - 0.0005, z + skirting.height_m], 0, { material: board }),
     ...box([-1.2, -0.42, z - 0.04], [2, y - 0.001, z], 0, { material: wood('walnut', 'oiled', seed + 40) }),
   ]
 }

@@ -163,15 +163,17 @@ function read(map: LightMap, u: number, v: number, out: Float64Array): void {
   const yi = Math.min(rows - 2, Math.floor(y))
   const fx = x - xi
   const fy = y - yi
-  out[0] = 0
-  out[1] = 0
+  let seen = 0
+  let open = 0
   for (let corner = 0; corner < 4; corner++) {
     const right = corner & 1
     const down = corner >> 1
     const index = (yi + down) * columns + xi + right
     if (Number.isNaN(window[index]!)) map.fill(index)
     const weight = (right === 1 ? fx : 1 - fx) * (down === 1 ? fy : 1 - fy)
-    out[0]! += weight * window[index]!
-    out[1]! += weight * room[index]!
+    seen += weight * window[index]!
+    open += weight * room[index]!
   }
+  out[0] = seen
+  out[1] = open
 }

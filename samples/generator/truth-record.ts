@@ -1,5 +1,5 @@
 import type { Camera } from './camera.ts'
-import { rectangleCorners } from './furnish.ts'
+import { rectangleCorners, skirting } from './furnish.ts'
 import { inertiaFactor, rollingRadius } from './guide.ts'
 import { acceleration } from './motion.ts'
 import { outlineOf } from './outline.ts'
@@ -7,7 +7,7 @@ import type { Passage } from './passages.ts'
 import { acrossOf, buildPath } from './path.ts'
 import type { LaneSpec, Scene } from './scene.ts'
 import type { CompactTruth, PlacedPoint, TruthLane, TruthTrack } from '../truth.ts'
-import { add, along, type Vec3 } from './vector.ts'
+import { add, along, mix, type Vec3 } from './vector.ts'
 import { profile } from './guide.ts'
 
 export const conventions = {
@@ -147,6 +147,12 @@ function sceneTruth(scene: Scene, camera: Camera): Omit<CompactTruth, 'tracks'> 
           },
         }
       : {}),
+    straight_edges: straightEdges(scene).map(({ name, from, to }) => ({
+      name,
+      points: Array.from({ length: 25 }, (_, i) => place(camera, mix(from, to, i / 24))).filter(({ px }) =>
+        inPicture(px, scene.image),
+      ),
+    })),
     plumb_lines: (furniture.plumb ?? []).map(({ top_m, length_m }) => ({
       ends: [place(camera, top_m), place(camera, add(top_m, [0, 0, -length_m]))] as const,
     })),
@@ -176,6 +182,28 @@ function sceneTruth(scene: Scene, camera: Camera): Omit<CompactTruth, 'tracks'> 
     })),
   }
 }
+
+/** Edges that are straight in the scene: what a lens bends can be read off them. */
+function straightEdges(scene: Scene): { name: string; from: Vec3; to: Vec3 }[] {
+  const { bench_z_m, wall_y_m, uprights } = scene.furniture
+  const front = wall_y_m - skirting.depth_m
+  return [
+    {
+      name: 'upper edge of the skirting board',
+      from: [-0.6, front, bench_z_m + skirting.height_m],
+      to: [1.3, front, bench_z_m + skirting.height_m],
+    },
+    { name: 'skirting board on the bench', from: [-0.6, front, bench_z_m], to: [1.3, front, bench_z_m] },
+    ...uprights.map((post, i): { name: string; from: Vec3; to: Vec3 } => ({
+      name: `left front edge of upright ${i + 1}`,
+      from: [post.x_m - post.width_m / 2, post.y_m[0], post.foot_m ?? bench_z_m],
+      to: [post.x_m - post.width_m / 2, post.y_m[0], post.top_m],
+    })),
+  ]
+}
+
+const inPicture = (px: readonly [number, number], image: Scene['image']): boolean =>
+  px[0] >= 0 && px[0] <= image.width && px[1] >= 0 && px[1] <= image.height
 
 function laneTruth(lane: LaneSpec, camera: Camera): TruthLane {
   const path = buildPath(lane.path)

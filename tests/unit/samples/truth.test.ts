@@ -3,8 +3,10 @@ import { readFile } from 'node:fs/promises'
 import { describe, expect, test } from 'vitest'
 import { demoScenes } from '../../../samples/demo.ts'
 import { equivalentTruth, fullViewFrames } from '../../../samples/equivalent.ts'
+import { buildCamera } from '../../../samples/generator/camera.ts'
 import { buildSet, play } from '../../../samples/generator/clip.ts'
 import type { Scene } from '../../../samples/generator/scene.ts'
+import { recordTruth } from '../../../samples/generator/truth-record.ts'
 import { standardGravity } from '../../../samples/generator/motion.ts'
 import { testScenes } from '../../../samples/scenes.ts'
 import { loadTruth, readTruth, type Truth } from '../../../samples/truth.ts'
@@ -123,6 +125,53 @@ describe('truth files', () => {
       expect(truth.frames).toBe(scene.time.frames)
       expect(truth.tracks.map(({ ball }) => ball).sort()).toEqual(scene.balls.map(({ id }) => id).sort())
     }
+  })
+})
+
+describe('what is drawn beside the balls', () => {
+  const still = (name: string): Truth => {
+    const scene = named(name)
+    return readTruth(JSON.parse(JSON.stringify(recordTruth(scene, buildCamera(scene.camera, scene.image)).finish())))
+  }
+  /** Greatest distance of points from the line through the first and the last [px]. */
+  const bow = (points: readonly (readonly [number, number])[]): number => {
+    const [ax, ay] = points[0]!
+    const [bx, by] = points[points.length - 1]!
+    const size = Math.hypot(bx - ax, by - ay)
+    return Math.max(...points.map(([x, y]) => Math.abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / size))
+  }
+
+  test('straight edges stay straight through a pinhole and bend through a lens with k1', () => {
+    for (const { px } of still('yaw-5').straight_edges) expect(bow(px)).toBeLessThan(2e-4)
+    const bent = still('lens-k1').straight_edges.find(({ name }) => name.startsWith('upper'))!
+    expect(bow(bent.px)).toBeGreaterThan(1)
+  })
+
+  test('a bar behind the lane looks shorter by D / (D + d)', () => {
+    const [near, far] = [still('square-on'), still('bar-behind-40')].map(({ bars }) => {
+      const [[ax, ay], [bx, by]] = bars[0]!.ends_px
+      return Math.hypot(bx - ax, by - ay)
+    })
+    // 1.1 m from the camera along its axis, a little less for a bar below it: 0.04 / 1.14 of the length is lost.
+    expect(1 - far! / near!).toBeCloseTo(0.04 / 1.14, 2)
+  })
+
+  test('a vertical string leans in the picture of a camera that looks down', () => {
+    const leans = still('plumb-pitch-8').plumb_lines.map(({ ends_px: [[ax, ay], [bx, by]] }) => {
+      expect(Math.hypot(bx - ax, by - ay)).toBeGreaterThan(400)
+      return (Math.atan2(bx - ax, by - ay) * 180) / Math.PI
+    })
+    expect(Math.abs(leans[0]! - leans[1]!)).toBeGreaterThan(0.5)
+  })
+
+  test('ticks stand at equal arc length along a curved lane and unequal distance in its picture', () => {
+    const { ticks } = still('curved-ticks').lanes[0]!
+    expect(ticks).toHaveLength(15)
+    const gaps = ticks.slice(1).map(({ centre_px: [x, y] }, i) => {
+      const [px, py] = ticks[i]!.centre_px
+      return Math.hypot(x - px, y - py)
+    })
+    expect(Math.max(...gaps) / Math.min(...gaps)).toBeGreaterThan(1.03)
   })
 })
 
