@@ -4,6 +4,7 @@ import { studentTCdf } from '../fit/numerics/student-t.ts'
 import type { LaneResult, SeriesResult } from '../fit/results.ts'
 import type { Estimate } from '../record/index.ts'
 import { smallestDetectable } from './detectable.ts'
+import { systematicPart } from './linearised.ts'
 import { hodgesLehmannShift, mean, permutationTest, type PermutationTest } from './rank-tests.ts'
 import { runsToSettle, type Settling } from './settling.ts'
 import { variance } from './two-samples.ts'
@@ -23,6 +24,11 @@ export interface Comparison {
   readonly quantity: ComparedQuantity
   /** Second minus first; uncertainty from the runs' scatter and from every source that the two do not share alike. */
   readonly difference: Estimate
+  /** Values that it is the difference of. */
+  readonly first: Estimate
+  readonly second: Estimate
+  /** Each side from its runs one way, or from both directions, which need no slope. */
+  readonly basis: Basis
   /** Part of the uncertainty that more runs would not reduce (one standard uncertainty). */
   readonly systematic_u: number
   readonly perRun: { readonly first: readonly number[]; readonly second: readonly number[] }
@@ -36,6 +42,8 @@ export interface Comparison {
   /** Smallest change that this many runs show four times in five; null from fewer than two runs a side. */
   readonly detectable: number | null
   readonly settling: Settling
+  /** Standard deviation between runs, both sides taken together. */
+  readonly scatter: number
   readonly sameMounting: boolean
   readonly sameBall: boolean
 }
@@ -69,21 +77,36 @@ export function compare(
     return { kind: 'other-directions', first: first.series.direction, second: second.series.direction }
   const [n1, n2] = [first.series.runs.length, second.series.runs.length]
   if (n1 < 2 || n2 < 2) return { kind: 'too-few-runs', first: n1, second: n2, need: 2 }
-  const [a, b] = [valueOfSeries(first.series, quantity), valueOfSeries(second.series, quantity)]
-  if (!a) return { kind: 'no-value', quantity, side: 'first' }
-  if (!b) return { kind: 'no-value', quantity, side: 'second' }
+  const [ofFirst, ofSecond] = [estimatesOf(first, quantity), estimatesOf(second, quantity)]
+  if (ofFirst.length === 0) return { kind: 'no-value', quantity, side: 'first' }
+  if (ofSecond.length === 0) return { kind: 'no-value', quantity, side: 'second' }
   const perRun = {
     first: runValues(first.series, quantity, g_m_s2),
     second: runValues(second.series, quantity, g_m_s2),
   }
-  const difference = differenceOf(book, withScatter(b, perRun.second), withScatter(a, perRun.first))
-  const systematic_u = Math.sqrt(Math.max(0, difference.u ** 2 - difference.random.u ** 2))
+  const differences = ofFirst.flatMap((a) =>
+    ofSecond
+      .filter((b) => b.basis === a.basis)
+      .map((b) => ({
+        basis: a.basis,
+        estimate: differenceOf(book, withScatter(b.estimate, perRun.second), withScatter(a.estimate, perRun.first)),
+      })),
+  )
+  if (differences.length === 0)
+    return { kind: 'no-value', quantity, side: ofFirst[0]!.basis === 'both-directions' ? 'second' : 'first' }
+  const { basis, estimate: difference } = differences.reduce((best, one) =>
+    one.estimate.U < best.estimate.U ? one : best,
+  )
+  const systematic_u = systematicPart(difference)
   const scatter = Math.sqrt((variance(perRun.first) * (n1 - 1) + variance(perRun.second) * (n2 - 1)) / (n1 + n2 - 2))
   const p = difference.u > 0 ? 2 * studentTCdf(-Math.abs(difference.value) / difference.u, difference.dof) : 1
   return {
     kind: 'comparison',
     quantity,
     difference,
+    first: ofFirst.find((one) => one.basis === basis)!.estimate,
+    second: ofSecond.find((one) => one.basis === basis)!.estimate,
+    basis,
     systematic_u,
     perRun,
     p,
@@ -93,6 +116,7 @@ export function compare(
     verdict: verdictOf(difference.interval, matters),
     detectable: scatter > 0 ? Math.hypot(smallestDetectable(harmonicRuns(n1, n2)) * scatter, 2.8 * systematic_u) : null,
     settling: runsToSettle({ difference: difference.value, scatter, systematic_u, matters, runs: Math.min(n1, n2) }),
+    scatter,
     sameMounting: first.series.mountingId === second.series.mountingId,
     sameBall: first.series.ballId === second.series.ballId,
   }
@@ -103,14 +127,25 @@ function harmonicRuns(n1: number, n2: number): number {
   return Math.max(2, Math.floor(2 / (1 / n1 + 1 / n2)))
 }
 
-function valueOfSeries(series: SeriesResult, quantity: ComparedQuantity): Estimate | null {
+type Basis = 'one-way' | 'both-directions'
+
+/** The values that a side's record allows, by what they rest on. */
+function estimatesOf(
+  { lane, series }: Side,
+  quantity: ComparedQuantity,
+): readonly { readonly basis: Basis; readonly estimate: Estimate }[] {
+  const oneWay = (estimate: Estimate | null | undefined) => (estimate ? [{ basis: 'one-way' as const, estimate }] : [])
   switch (quantity) {
-    case 'crr':
-      return series.crr
+    case 'crr': {
+      const twoWay = lane.ways.find(
+        (way) => way.kind === 'two-way' && way.ballId === series.ballId && way.mountingIds.includes(series.mountingId),
+      )
+      return [...oneWay(series.crr), ...(twoWay ? [{ basis: 'both-directions' as const, estimate: twoWay.crr }] : [])]
+    }
     case 'exit-speed':
-      return series.exit?.typical ?? null
+      return oneWay(series.exit?.typical)
     case 'transit':
-      return series.transit
+      return oneWay(series.transit)
   }
 }
 

@@ -5,6 +5,7 @@ import { variance } from './two-samples.ts'
 
 /** What counted passages prove: with this confidence a ball stalls less often than `below`. */
 export interface CountedProof {
+  readonly kind: 'proof'
   readonly passages: number
   readonly stalls: number
   readonly below: number
@@ -16,9 +17,9 @@ export function countedProof(
   passages: number,
   stalls: number,
   confidence: number,
-): CountedProof | { kind: 'impossible' } {
+): CountedProof | { readonly kind: 'impossible' } {
   if (!(passages >= 1) || stalls < 0 || stalls > passages) return { kind: 'impossible' }
-  return { passages, stalls, below: upperProbabilityLimit(stalls, passages, confidence), confidence }
+  return { kind: 'proof', passages, stalls, below: upperProbabilityLimit(stalls, passages, confidence), confidence }
 }
 
 /** Clean passages in a row that show "a stall in fewer than one in N" with the given confidence: ln(1 − confidence)/ln(1 − 1/N), rounded up. */
@@ -28,21 +29,32 @@ export function cleanPassagesFor(oneIn: number, confidence: number): number {
   return Math.ceil(Math.log(1 - confidence) / Math.log1p(-1 / oneIn) - 1e-9)
 }
 
+/** Chance of a stall, with the least that so many observations can prove whatever the bell curve says. */
+export interface StallChance {
+  readonly kind: 'chance'
+  readonly chance: number
+  readonly floor: number
+  readonly observations: number
+}
+
 /**
- * Chance that the next start needs a steeper lane than tan θ, from measured start values (tangents of start angles), n ≥ 3, as a prediction
- * from a normal sample: 1 − F_{n−1}((tan θ − mean)/(s √(1 + 1/n))). Source: prediction interval for one further observation, ISO 16269-8.
- * `floor`: n starts alone cannot prove less than this with 95 % confidence, whatever the bell curve says.
+ * Chance that the next passage needs a steeper lane than tan θ, from what n ≥ 3 of them needed (tangents of start angles, or C_rr run by run), as a
+ * prediction from a normal sample: 1 − F_{n−1}((tan θ − mean)/√(s²(1 + 1/n) + u²)), u what all of them may be wrong by together.
+ * Source: prediction interval for one further observation, ISO 16269-8. `floor`: n passages alone cannot prove less than this with the
+ * stated confidence.
  */
 export function stallChance(
-  startTangents: readonly number[],
+  needed: readonly number[],
   tangent: number,
-): { chance: number; floor: number } | { kind: 'too-few'; have: number; need: 3 } {
-  const n = startTangents.length
+  common_u = 0,
+  confidence = 0.95,
+): StallChance | { readonly kind: 'too-few'; readonly have: number; readonly need: 3 } {
+  const n = needed.length
   if (n < 3) return { kind: 'too-few', have: n, need: 3 }
-  const s = Math.sqrt(variance(startTangents))
-  const gap = tangent - mean(startTangents)
-  const chance = s > 0 ? studentTCdf(-gap / (s * Math.sqrt(1 + 1 / n)), n - 1) : gap > 0 ? 0 : 1
-  return { chance, floor: upperProbabilityLimit(0, n, 0.95) }
+  const spread = Math.sqrt(variance(needed) * (1 + 1 / n) + common_u ** 2)
+  const gap = tangent - mean(needed)
+  const chance = spread > 0 ? studentTCdf(-gap / spread, n - 1) : gap > 0 ? 0 : 1
+  return { kind: 'chance', chance, floor: upperProbabilityLimit(0, n, confidence), observations: n }
 }
 
 /**

@@ -32,14 +32,17 @@ function stackOf(parts: readonly { washer: FlatWasher; count: number }[]): Washe
   }
 }
 
+/** Which side of the wanted height a stack must keep to. */
+export type StackSide = 'nearest' | 'at-least' | 'at-most'
+
 /**
- * The stack nearest to a height [m], of at most two kinds and eight washers in all; `atLeast` keeps it from falling short.
+ * The stack nearest to a height [m], of at most two kinds and eight washers in all, on the side asked for.
  * Of equally near stacks the one with fewer washers. `none` for heights below half the thinnest washer or above the tallest stack.
  */
 export function washerStack(
   height_m: number,
-  atLeast: boolean,
-): WasherStack | { kind: 'none'; least_m: number; most_m: number } {
+  side: StackSide,
+): WasherStack | { readonly kind: 'none'; readonly least_m: number; readonly most_m: number } {
   const stacks: WasherStack[] = []
   flatWashers.forEach((first, i) => {
     for (let a = 1; a <= mostWashers; a++) {
@@ -60,7 +63,11 @@ export function washerStack(
   if (!(height_m >= least_m) || height_m > most_m) return { kind: 'none', least_m, most_m }
   const count = (stack: WasherStack): number => stack.washers.reduce((sum, part) => sum + part.count, 0)
   // A hair of tolerance, so that 1.5 mm is not refused by a stack of 1.0 + 0.5 in floating point.
-  const allowed = stacks.filter((stack) => !atLeast || stack.height_m >= height_m - 1e-9)
+  const allowed = stacks.filter((stack) => {
+    if (side === 'at-least') return stack.height_m >= height_m - 1e-9
+    return side === 'nearest' || stack.height_m <= height_m + 1e-9
+  })
+  if (allowed.length === 0) return { kind: 'none', least_m, most_m }
   const miss = (stack: WasherStack): number => Math.round(Math.abs(stack.height_m - height_m) * 1e8)
   return allowed.reduce((best, stack) =>
     miss(stack) < miss(best) || (miss(stack) === miss(best) && count(stack) < count(best)) ? stack : best,

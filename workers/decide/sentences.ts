@@ -1,0 +1,136 @@
+import { assertNever, type SlowlaneRecord } from '../record/index.ts'
+import type { ComparedPair, NotThere } from './across-lanes.ts'
+import type { ComparedQuantity, Comparison, NoComparison } from './compare.ts'
+import { counted, mm, plain, plusMinus } from './figures.ts'
+import type { OverlappingRuns } from './overlapping-marks.ts'
+import type { RefitCost } from './refit-cost.ts'
+import type { Settling } from './settling.ts'
+
+const names: Readonly<Record<ComparedQuantity, string>> = {
+  crr: 'C_rr',
+  'exit-speed': 'the exit speed',
+  transit: 'the time on the lane',
+}
+const unitsOf: Readonly<Record<ComparedQuantity, string>> = { crr: '', 'exit-speed': 'm/s', transit: 's' }
+
+/** An amount of a quantity, with its unit. */
+const amount = (quantity: ComparedQuantity, value: number): string =>
+  `${plain(value, 2)}${unitsOf[quantity] === '' ? '' : ` ${unitsOf[quantity]}`}`
+
+/** The verdict of a comparison, in words, with its number: “Yes: C_rr fell by 0.0040 ± 0.0005.” */
+export function verdictSentence(pair: ComparedPair): string {
+  const { outcome, verdict } = pair
+  if (outcome.kind !== 'comparison' || verdict === null) return ''
+  const { quantity, difference, matters } = outcome
+  const what = names[quantity]
+  const by = plusMinus(Math.abs(difference.value), difference.U, 1, unitsOf[quantity])
+  switch (verdict) {
+    case 'less':
+      return `Yes: ${what} fell by ${by}.`
+    case 'more':
+      return `Yes: ${what} rose by ${by}.`
+    case 'slightly-less':
+      return `It fell, by ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
+    case 'slightly-more':
+      return `It rose, by ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
+    case 'no-change-that-matters':
+      return `No change that matters: ${plusMinus(difference.value, difference.U, 1, unitsOf[quantity])}, within ± ${amount(quantity, matters)}.`
+    case 'cannot-tell':
+      return `Cannot tell yet${settlingClause(outcome.settling)}.`
+    default:
+      return assertNever(verdict)
+  }
+}
+
+function settlingClause(settling: Settling): string {
+  switch (settling.kind) {
+    case 'settled':
+      return ''
+    case 'more-runs':
+      return `: ${counted(settling.more, 'more run')} of each would settle it`
+    case 'not-by-runs':
+      return ', and more runs will not settle it'
+    case 'too-many':
+      return ': it would take over 200 runs of each'
+    default:
+      return assertNever(settling)
+  }
+}
+
+/** What would settle the question, and what these runs could have shown. */
+export function settlingSentence({ settling, detectable, quantity, scatter, systematic_u }: Comparison): string {
+  const shown =
+    detectable === null
+      ? ''
+      : `Runs that scatter by ${amount(quantity, scatter)} show a change of ${amount(quantity, detectable)} or more four times in five. `
+  switch (settling.kind) {
+    case 'settled':
+      return shown.trim()
+    case 'more-runs':
+      return `${shown}${counted(settling.more, 'more run')} of each, ${settling.each} in all, would settle it four times in five if the difference stays.`
+    case 'not-by-runs':
+      return `${shown}What the two sides do not share leaves ± ${amount(quantity, 2 * systematic_u)} that no number of runs takes away: keep the lane on its supports, or run it both ways.`
+    case 'too-many':
+      return `${shown}The difference is so small against the scatter that over 200 runs of each would be needed.`
+    default:
+      return assertNever(settling)
+  }
+}
+
+/** Why two sets of runs cannot be compared, and what to do. */
+export function noComparisonSentence(record: SlowlaneRecord, problem: NoComparison | NotThere): string {
+  switch (problem.kind) {
+    case 'same-runs':
+      return `Both sides hold the same ${problem.runIds.length === 1 ? 'run' : `${problem.runIds.length} runs`}: a set of runs does not differ from itself. Choose another lane or finish for one side.`
+    case 'too-few-runs':
+      return `${counted(problem.first, 'run')} against ${counted(problem.second, 'run')}: one run does not show how much runs differ by themselves. Mark at least ${problem.need} on each side; from four on the answer is worth having.`
+    case 'other-directions':
+      return `One side goes ${problem.first}, the other ${problem.second}. Compare runs of one direction, or film both ways on both sides.`
+    case 'no-value':
+      return `The ${problem.side} side has no ${problem.quantity === 'crr' ? 'C_rr' : problem.quantity === 'exit-speed' ? 'exit speed from several runs' : 'time from entry to exit'} yet. Results says what is missing.`
+    case 'not-filmed': {
+      const { laneId, finishId } = problem.missing
+      return `Lane ${record.lanes[laneId]?.key ?? '?'} was not filmed ${record.finishes[finishId]?.name ?? 'in this finish'}.`
+    }
+    default:
+      return assertNever(problem)
+  }
+}
+
+/** What taking the lane off cost, and how to avoid it. */
+export function refitSentence(cost: RefitCost, quantity: ComparedQuantity): string {
+  const now = amount(quantity, cost.U)
+  const unmoved = amount(quantity, cost.unmoved_U)
+  if (cost.own.length === 0)
+    return `The lane was fixed anew, but both slopes were read with the same ± (one source): it cancels, and the refit costs nothing as long as the instrument was not touched.`
+  if (cost.U < 1.05 * cost.unmoved_U)
+    return `The lane was fixed anew; its two slopes add little here (± ${now}, ± ${unmoved} if it had stayed).`
+  return `The lane was fixed anew: ± ${now} would be ± ${unmoved} had it stayed on its supports. Sand it where it stands, or set both slopes with one instrument and enter one ± for both, or run it both ways after each change.`
+}
+
+export function overlappingSentence(record: SlowlaneRecord, { first, second, frames }: OverlappingRuns): string {
+  return `${runName(record, first)} and ${runName(record, second)} lie on each other on ${counted(frames, 'frame')}: one ball was marked twice. Delete one of them, or they count as two runs and the ± comes out too small.`
+}
+
+function runName(record: SlowlaneRecord, runId: string): string {
+  const run = record.runs[runId]
+  if (!run) return `Run ${runId}`
+  const siblings = Object.values(record.runs).filter((other) => other.laneId === run.laneId)
+  return `Run ${siblings.findIndex(({ id }) => id === runId) + 1} of lane ${record.lanes[run.laneId]?.key ?? '?'}`
+}
+
+/** Where along the lane it changed: the stretches that stand out, from the start. */
+export function whereSentence(
+  stretches: readonly {
+    readonly from_m: number
+    readonly to_m: number
+    readonly difference: { readonly value: number }
+  }[],
+): string {
+  if (stretches.length === 0) return 'No single stretch stands out.'
+  const said = stretches.map(
+    ({ from_m, to_m, difference }) =>
+      `${mm(from_m)} to ${mm(to_m)} (${difference.value < 0 ? 'less' : 'more'} by ${plain(Math.abs(difference.value), 2)})`,
+  )
+  return `It changed from ${said.join(', ')}.`
+}
