@@ -24,7 +24,7 @@ const fewestCycles = 2
 /**
  * The frequency of a periodic brightness: coarse from the periodogram, then from the times of the on and off edges where the lamp spends its time
  * at two levels, else by least squares of a sine with harmonics. `time` in frames, rising.
- * Source of the wave's uncertainty: Rife & Boorstyn, "Single-tone parameter estimation from discrete-time observations", 1974 (Cramér–Rao bound).
+ * Uncertainty of the wave: how far the frequency can go until the sum of squares has grown by one variance (profile likelihood).
  */
 export function readBlink(time: readonly number[], luma: readonly number[]): BlinkReading {
   const n = luma.length
@@ -120,8 +120,12 @@ function readWave(time: readonly number[], luma: readonly number[]): BlinkReadin
   const cycles = frequency * span
   if (cycles < fewestCycles) return { kind: 'blink-few-cycles', cycles, need: fewestCycles }
   const rho = lagOne(time, y, fit, frequency)
-  const inflate = Math.sqrt((1 + rho) / (1 - rho))
-  const u = (Math.sqrt(24) * noise * inflate) / (2 * Math.PI * amplitude * span * Math.sqrt(n))
+  // One standard uncertainty off, the wave explains one variance of the noise less; where neighbours are alike, that much more.
+  const drop = noise ** 2 * ((1 + rho) / (1 - rho))
+  const u = Math.max(
+    reachOf(time, y, frequency, fit.power - drop, -1, step),
+    reachOf(time, y, frequency, fit.power - drop, 1, step),
+  )
   return { kind: 'blink', frequency, u, dof, by: 'wave', cycles, amplitude }
 }
 
@@ -171,6 +175,28 @@ function refine(time: readonly number[], y: Float64Array, start: number, step: n
     else low = a
   }
   return (low + high) / 2
+}
+
+/** How far the frequency can go to one side until the explained power falls below `floor`; 0 where ½ bars the way. */
+function reachOf(
+  time: readonly number[],
+  y: Float64Array,
+  f: number,
+  floor: number,
+  side: 1 | -1,
+  step: number,
+): number {
+  const room = side > 0 ? 0.5 - f : f
+  let far = Math.min(step / 64, room)
+  while (far < room && sineFit(time, y, f + side * far).power > floor) far = Math.min(room, far * 2)
+  if (sineFit(time, y, f + side * far).power > floor) return far
+  let near = 0
+  for (let i = 0; i < 30; i++) {
+    const middle = (near + far) / 2
+    if (sineFit(time, y, f + side * middle).power > floor) near = middle
+    else far = middle
+  }
+  return far
 }
 
 /** Correlation of neighbouring residuals, 0 … 0.95: harmonics and drift are not white noise. */

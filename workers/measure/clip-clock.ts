@@ -86,9 +86,12 @@ export const usualRates_hz: readonly number[] = [
   24, 25, 30, 48, 50, 60, 90, 100, 120, 150, 180, 200, 240, 250, 300, 400, 480, 500, 600, 800, 960, 1000, 1920, 2000,
 ]
 
+/** A filming rate this near to an expected one is taken for it [relative]. */
+const nearUsual = 0.01
+
 /**
  * Filming rate from flicker of known frequency. A flicker faster than half the filming rate shows folded, at |flicker − m·rate|: among the rates that
- * fit, the one that stands nearest to the file's filming-rate tag, or to a rate cameras film at, within 2 %.
+ * fit, the one near the file's filming-rate tag or, without a tag, near a rate cameras film at and not slower than the file. More than one such: refused.
  */
 function mainsRate(clip: Clip, flicker_hz: number): MeasuredRate | ClockProblem {
   if (!(flicker_hz > 0)) return { kind: 'clock-blink', blink_hz: flicker_hz }
@@ -96,20 +99,19 @@ function mainsRate(clip: Clip, flicker_hz: number): MeasuredRate | ClockProblem 
   if (!series) return { kind: 'lamp-not-read', clipId: clip.id }
   const blink = readBlink(series.time, series.luma)
   if (blink.kind !== 'blink') return blink
-  const candidates: { rate_hz: number; turns: number; off: number }[] = []
+  const candidates: { rate_hz: number; turns: number }[] = []
   const expected = clip.filmingRateTag_hz === null ? usualRates_hz : [clip.filmingRateTag_hz]
   for (let m = 0; m <= 5; m++)
     for (const turns of [m + blink.frequency, m - blink.frequency]) {
-      const rate_hz = flicker_hz / turns
       if (!(turns > 0.01)) continue
-      const off = Math.min(...expected.map((usual) => Math.abs(rate_hz / usual - 1)))
-      if (off < 0.02) candidates.push({ rate_hz, turns, off })
+      const rate_hz = flicker_hz / turns
+      if (clip.filmingRateTag_hz === null && rate_hz < 0.98 * clip.fileRate_hz) continue
+      const usual = expected.some((rate) => Math.abs(rate_hz / rate - 1) < nearUsual)
+      const known = candidates.some((other) => Math.abs(other.rate_hz / rate_hz - 1) < nearUsual)
+      if (usual && !known) candidates.push({ rate_hz, turns })
     }
-  candidates.sort((a, b) => a.off - b.off)
-  const [best, second] = candidates
-  if (!best) return { kind: 'flicker-ambiguous', rates_hz: [] }
-  // A second rate that fits a usual one as well, and is another: nothing in the light tells them apart.
-  if (second && Math.abs(second.rate_hz / best.rate_hz - 1) > 0.01 && second.off < Math.max(0.003, 2 * best.off))
-    return { kind: 'flicker-ambiguous', rates_hz: [best.rate_hz, second.rate_hz] }
+  const best = candidates[0]
+  if (!best || candidates.length > 1)
+    return { kind: 'flicker-ambiguous', rates_hz: candidates.map((candidate) => candidate.rate_hz) }
   return { kind: 'rate', rate_hz: best.rate_hz, uRelative: blink.u / best.turns, dof: blink.dof }
 }

@@ -36,46 +36,48 @@ export function shakeFromFeatures(
   const spread = Math.max(...home.map((p) => Math.hypot(p.x - about.x, p.y - about.y)))
   if (spread < closest_px / 2) return { kind: 'features-too-close', px: 2 * spread, need: closest_px }
 
-  const track = {
-    frames: [...frames],
-    dx: [] as number[],
-    dy: [] as number[],
-    turn_rad: [] as number[],
-    about,
-    u_px: 0,
+  const all = trackOf(frames, features, home, about, referenceIndex)
+  if ('kind' in all) return all
+  if (n >= 3 && all.rms_px > notStill_px) {
+    // The one without which the others agree.
+    let best: { feature: number; rms_px: number } | undefined
+    for (const feature of features.keys()) {
+      const others = <T>(list: readonly T[]) => list.filter((_, i) => i !== feature)
+      const rest = trackOf(frames, others(features), others(home), about, referenceIndex)
+      if (!('kind' in rest) && (!best || rest.rms_px < best.rms_px)) best = { feature, rms_px: rest.rms_px }
+    }
+    if (best && best.rms_px < all.rms_px / 4)
+      return { kind: 'feature-not-still', feature: best.feature, rms_px: all.rms_px }
   }
+  // Of one direction at the middle, and the turn's part at the features' own distance: what a mark among the features inherits.
+  return { kind: 'shake', track: { ...all.track, u_px: all.rms_px * Math.sqrt(2 / n) }, rms_px: all.rms_px }
+}
+
+const notStill_px = 0.3
+
+function trackOf(
+  frames: readonly number[],
+  features: readonly FeaturePath[],
+  home: readonly Px[],
+  about: Px,
+  referenceIndex: number,
+): { track: Omit<ShakeTrack, 'u_px'>; rms_px: number } | ShakeProblem {
+  const track = { frames: [...frames], dx: [] as number[], dy: [] as number[], turn_rad: [] as number[], about }
   let rss = 0
   let dof = 0
-  const own = new Float64Array(n)
-  const ownCount = new Float64Array(n)
   for (const [k, frame] of frames.entries()) {
     const seen = features
-      .map((path, i) => ({ i, x: path.x[k]!, y: path.y[k]!, home: home[i]! }))
+      .map((path, i) => ({ x: path.x[k]!, y: path.y[k]!, home: home[i]! }))
       .filter((p) => Number.isFinite(p.x) && Number.isFinite(p.y))
     if (seen.length < 2) return { kind: 'features-lost', frame }
     const fit = rigid(seen, about)
     track.dx.push(fit.dx)
     track.dy.push(fit.dy)
     track.turn_rad.push(fit.turn)
-    for (const [j, { i }] of seen.entries()) {
-      const r = fit.rest[j]!
-      own[i] = own[i]! + r * r
-      ownCount[i] = ownCount[i]! + 1
-      rss += r * r
-    }
+    for (const r of fit.rest) rss += r * r
     if (k !== referenceIndex) dof += 2 * seen.length - 3
   }
-  const rms_px = Math.sqrt(rss / Math.max(1, dof))
-  if (n >= 3) {
-    const rms = Array.from(own, (sum, i) => Math.sqrt(sum / Math.max(1, ownCount[i]!)))
-    const worst = rms.indexOf(Math.max(...rms))
-    const others = rms.filter((_, i) => i !== worst).sort((p, q) => p - q)
-    if (rms[worst]! > 0.5 && rms[worst]! > 4 * others[others.length >> 1]!)
-      return { kind: 'feature-not-still', feature: worst, rms_px: rms[worst]! }
-  }
-  // Of one direction at the middle, plus the turn's part at the features' own distance: what a mark among the features inherits.
-  track.u_px = rms_px * Math.sqrt(2 / n)
-  return { kind: 'shake', track, rms_px }
+  return { track, rms_px: Math.sqrt(rss / Math.max(1, dof)) }
 }
 
 interface Seen {

@@ -20,14 +20,17 @@ export type FeatureShift =
  * Source: Lucas & Kanade, "An iterative image registration technique", 1981, with gain and offset free.
  */
 export function featureShift(
-  reference: LumaPatch,
-  now: LumaPatch,
+  referencePatch: LumaPatch,
+  nowPatch: LumaPatch,
   guess: { readonly dx: number; readonly dy: number } = { dx: 0, dy: 0 },
 ): FeatureShift {
+  // Noise is less between pixels than on them, which would draw the shift to half pixels: both pictures are smoothed first.
+  const reference = smoothed(referencePatch)
+  const now = smoothed(nowPatch)
+  if (!holds(reference, noiseOf(referencePatch))) return { kind: 'no-contrast' }
   let { dx, dy } = guess
   let gain = 1
   let offset = 0
-  let u_px = Infinity
   for (let pass = 0; pass < 40; pass++) {
     const rows: number[] = []
     const right: number[] = []
@@ -64,17 +67,68 @@ export function featureShift(
       for (let c = 0; c < 4; c++) rest -= rows[4 * k + c]! * change[c]!
       rss += rest * rest
     }
-    const contrast = weakestDirection(design, n)
     const sigma = Math.sqrt(rss / (n - 4))
-    if (!(contrast > 0)) return { kind: 'no-contrast' }
-    u_px = sigma / contrast
+    // Part of the gradients that is noise of the smoothed picture: (1 − ρ₂)/2 of its variance, half of the residual's; ρ₂ = 28/70 two pixels apart.
+    const floor = n * 0.15 * sigma ** 2
+    const held = weakestDirection(design, n) - floor
+    if (!(held > 2 * floor)) return { kind: 'no-contrast' }
+    const u_px = (sigma * whiteAgain) / Math.sqrt(held)
     if (!(u_px < 0.5)) return { kind: 'no-contrast' }
     return gain > 0.3 && gain < 3 ? { kind: 'shift', dx, dy, u_px } : { kind: 'lost' }
   }
   return { kind: 'lost' }
 }
 
-/** Root of the smaller eigenvalue of Σ gradient·gradientᵀ: how firmly the worse direction is held. */
+/** Root of what the smoothing leaves of white noise's variance, inverted: the shift feels the noise's slow part, which smoothing leaves. 70/256 per direction. */
+const whiteAgain = 256 / 70
+
+/** Binomial smoothing over five pixels each way, without the border that it lacks. */
+function smoothed(patch: LumaPatch): LumaPatch {
+  const kernel = [1 / 16, 4 / 16, 6 / 16, 4 / 16, 1 / 16]
+  const width = Math.max(0, patch.width - 4)
+  const height = Math.max(0, patch.height - 4)
+  const rows = new Float64Array(width * patch.height)
+  for (let j = 0; j < patch.height; j++)
+    for (let i = 0; i < width; i++)
+      for (let k = 0; k < 5; k++)
+        rows[j * width + i] = rows[j * width + i]! + kernel[k]! * patch.luma[j * patch.width + i + k]!
+  const luma = new Float64Array(width * height)
+  for (let j = 0; j < height; j++)
+    for (let i = 0; i < width; i++)
+      for (let k = 0; k < 5; k++) luma[j * width + i] = luma[j * width + i]! + kernel[k]! * rows[(j + k) * width + i]!
+  return { x0: patch.x0 + 2, y0: patch.y0 + 2, width, height, luma }
+}
+
+/** Standard deviation of white noise, robust, from what neither rows nor columns explain. */
+function noiseOf(patch: LumaPatch): number {
+  const rest: number[] = []
+  for (let j = 0; j + 1 < patch.height; j++)
+    for (let i = 0; i + 1 < patch.width; i++) {
+      const at = j * patch.width + i
+      const [a, b] = [patch.luma[at]!, patch.luma[at + 1]!]
+      const [c, d] = [patch.luma[at + patch.width]!, patch.luma[at + patch.width + 1]!]
+      rest.push(Math.abs(a - b - c + d))
+    }
+  rest.sort((p, q) => p - q)
+  // 1.4826: normal σ over the median of the absolute value; four pixels take part. 0.3: rounding to whole grey levels.
+  return Math.max(0.3, (1.4826 * (rest[rest.length >> 1] ?? 0)) / 2)
+}
+
+/** Whether a smoothed patch has contrast in every direction beyond what its noise feigns. */
+function holds(patch: LumaPatch, noise: number): boolean {
+  const rows: number[] = []
+  for (let j = 1; j < patch.height - 1; j++)
+    for (let i = 1; i < patch.width - 1; i++) {
+      const at = j * patch.width + i
+      const gx = (patch.luma[at + 1]! - patch.luma[at - 1]!) / 2
+      const gy = (patch.luma[at + patch.width]! - patch.luma[at - patch.width]!) / 2
+      rows.push(gx, gy, 0, 0)
+    }
+  const n = rows.length / 4
+  return n > 0 && weakestDirection(Float64Array.from(rows), n) > 3 * n * 0.3 * (noise / whiteAgain) ** 2
+}
+
+/** Smaller eigenvalue of Σ gradient·gradientᵀ: how firmly the worse direction is held. */
 function weakestDirection(design: Float64Array, n: number): number {
   let [xx, xy, yy] = [0, 0, 0]
   for (let k = 0; k < n; k++) {
@@ -83,5 +137,5 @@ function weakestDirection(design: Float64Array, n: number): number {
     xy += gx * gy
     yy += gy * gy
   }
-  return Math.sqrt(Math.max(0, (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)))
+  return (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
 }
