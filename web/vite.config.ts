@@ -26,6 +26,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     sourcemap: true,
     chunkSizeWarningLimit: 1500,
+    rolldownOptions: { checks: { pluginTimings: false } },
   },
   optimizeDeps: { exclude: ['@ffmpeg/core'] },
   server: { headers: isolationHeaders, fs: { allow: ['..'] } },

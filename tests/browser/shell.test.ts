@@ -9,13 +9,14 @@ import { collectErrors, launchBrowser } from '../support/browser.ts'
 import { repository } from '../support/repository.ts'
 
 let browser: Browser
+let folder: string
 let server: Server
 let address: string
 let context: BrowserContext
 const requested: string[] = []
 
 beforeAll(async () => {
-  const folder = await builtSite()
+  folder = await builtSite()
   server = await serveSite(folder, 0)
   address = `http://localhost:${portOf(server)}/`
   browser = await launchBrowser()
@@ -261,7 +262,7 @@ test('a place that an address names is left by “back”', async () => {
 })
 
 test('after the first visit the page works with its server gone', async () => {
-  const own = await serveSite(await builtSite(), 0)
+  const own = await serveSite(folder, 0)
   const visitor = await browser.newContext()
   const page = await visitor.newPage()
   const home = `http://localhost:${portOf(own)}/`

@@ -13,6 +13,7 @@ export function offline(): Plugin[] {
       maximumFileSizeToCacheInBytes: 64 * 1024 * 1024,
       navigateFallback: 'index.html',
       cleanupOutdatedCaches: true,
+      sourcemap: false,
       clientsClaim: true,
       // `?demo` is the same page.
       ignoreURLParametersMatching: [/^demo$/],
