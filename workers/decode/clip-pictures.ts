@@ -182,7 +182,10 @@ export class ClipPictures {
   }
 
   async #reach(need: { frame: number; keepFrom: number; urgent: boolean }): Promise<void> {
+    const before = this.#run
     const run = await this.#runTowards(need.frame, need.keepFrom)
+    const fresh = run !== before
+    let brought = false
     let passed = this.#position
     while (this.#position <= need.frame) {
       if (this.#closed || run !== this.#run) return
@@ -198,9 +201,14 @@ export class ClipPictures {
       }
       passed = Math.max(passed, output.frame + 1)
       this.#position = passed
-      if (output.planes !== null) this.#settle(output.frame, output.planes)
+      if (output.planes !== null) {
+        this.#settle(output.frame, output.planes)
+        brought ||= output.frame === need.frame
+      }
       if (need.urgent && !this.#waiters.some((waiter) => waiter.frame === need.frame)) return
     }
+    // A run begun for this very frame that does not bring it never will.
+    if (fresh && !brought) this.#settleMissing(need.frame)
   }
 
   #onTheWay(frame: number, towards: number): boolean {

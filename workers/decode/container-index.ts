@@ -2,7 +2,7 @@ import { EncodedPacketSink, type InputVideoTrack } from 'mediabunny'
 import { buildFrameIndex, cutIndex, type FrameIndex, type ListedPacket } from './frame-index.ts'
 
 /** Packets between two looks at the clock and the cancel button. */
-const batch = 2000
+const batch = 10_000
 
 /** Lists the frames of a track from its container alone, without reading picture data. */
 export async function listFrames(
@@ -14,6 +14,8 @@ export async function listFrames(
   for await (const packet of new EncodedPacketSink(track).packets(undefined, undefined, { metadataOnly: true })) {
     packets.push({ timestamp: packet.timestamp, duration: packet.duration, key: packet.type === 'key' })
     if (packets.length % batch === 0) {
+      // Lets messages in: without it, neither a cancel nor a sign of life gets through.
+      await new Promise((resolve) => setTimeout(resolve))
       signal.throwIfAborted()
       onPackets(packets.length)
     }

@@ -128,7 +128,8 @@ class WebCodecsRun implements FrameRun {
     this.#index = index
     this.#keepFrom = keepFrom
     this.#onClose = onClose
-    this.first = Math.max(0, index.frameOfPacket[place] ?? 0)
+    // The very first packet may be shown late in a damaged file; what is decoded from there on counts from 0.
+    this.first = place === 0 ? 0 : Math.max(0, index.frameOfPacket[place] ?? 0)
     this.#decoder = new VideoDecoder({
       output: (frame) => this.#take(frame),
       error: (error) =>
