@@ -45,7 +45,7 @@ export function ClipLine({ clip, frame, time, says }: Props) {
           ›
         </button>
       </span>
-      <span className="quiet">{time}</span>
+      <span className="quiet frame-time">{time}</span>
       <span className="says" aria-hidden="true">
         {says}
       </span>

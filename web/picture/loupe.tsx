@@ -24,7 +24,8 @@ export function Loupe({ colour, rest }: Props) {
   const drawn = useFrames((s) => s.drawn)
   const canvas = useRef<HTMLCanvasElement>(null)
   const radius = radiusOn(stage.width)
-  const magnify = clamp(sight.scale * 3.5, 4, 24)
+  // On a small stage the whole ball should still be seen in the loupe.
+  const magnify = clamp(sight.scale * 3.5, radius < 70 ? 2.8 : 4, 24)
 
   useEffect(() => {
     const element = canvas.current

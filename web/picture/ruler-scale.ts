@@ -10,7 +10,7 @@ export function niceStep(span: number, most: number): number {
 }
 
 /** Frame numbers to label on a ruler of `width` CSS px: whole steps, never closer than `apart` px. */
-export function rulerFrames(frames: number, width: number, apart = 120): number[] {
+export function rulerFrames(frames: number, width: number, apart = 100): number[] {
   if (frames < 2 || width <= 0) return frames === 1 ? [0] : []
   const step = Math.max(1, niceStep(frames - 1, Math.max(1, Math.floor(width / apart))))
   return Array.from({ length: Math.floor((frames - 1) / step) + 1 }, (_, i) => i * step)

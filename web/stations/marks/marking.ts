@@ -4,7 +4,7 @@ import { openClipOf } from '../../picture/current-clip.ts'
 import { showFrame } from '../../picture/frame-keys.ts'
 import { sessionStore, setSession } from '../../record/session.ts'
 import { commit, recordStore } from '../../record/store.ts'
-import { moveMark, placeOf, putMark, removeMark } from './mark-columns.ts'
+import { moveMark, placeOf, putMark, removeMark, type Mark } from './mark-columns.ts'
 import { startRun, type RunPlan } from './run-edits.ts'
 
 interface Placing {
@@ -14,13 +14,23 @@ interface Placing {
   readonly run: Run | null
   /** A run that begins with this mark. */
   readonly planned: RunPlan | null
+  /** σ along the lane where the outline told it; null: placed by hand. */
+  readonly settled_px: number | null
 }
 
 /** Puts a mark on a frame and goes on by the chosen number of frames. Returns the run's id; null when nothing could be written. */
-export function placeMark({ clip, frame, at, run, planned }: Placing): string | null {
+export function placeMark({ clip, frame, at, run, planned, settled_px }: Placing): string | null {
   const { click_px } = recordStore.getState().record.settings
   const ticks = ticksAt(clip, openClipOf(clip.id)?.facts.ticks ?? null, frame)
-  const mark = { frame, ticks, x: at.x, y: at.y, sigma: click_px, origin: 'hand', doubt: 0 } as const
+  const mark: Mark = {
+    frame,
+    ticks,
+    x: at.x,
+    y: at.y,
+    sigma: settled_px ?? click_px,
+    origin: settled_px === null ? 'hand' : 'settled',
+    doubt: 0,
+  }
   let id = run?.id ?? null
   const outcome = commit(planned ? 'start a run' : markName(run, frame), (draft) => {
     if (planned) id = startRun(draft, planned, mark)

@@ -1,6 +1,5 @@
 import { useCallback, useMemo, useState } from 'react'
-import { laneGeometry } from '../../../workers/measure/lane-geometry.ts'
-import { noDeviations, type Clip, type Px, type SlowlaneRecord, type View } from '../../../workers/record/index.ts'
+import type { Clip, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
 import { useFrames } from '../../picture/frame-store.ts'
@@ -14,7 +13,9 @@ import { useKeyActions } from '../../shell/keys.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { EveryNth } from './every-nth.tsx'
 import { expectedPlace } from './expected-place.ts'
-import { deleteMark, dragMark, placeMark } from './marking.ts'
+import { ballRadius_px, usualRing_px } from './ball-radius.ts'
+import { deleteMark, dragMark } from './marking.ts'
+import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
 import { MarkFacts } from './mark-facts.tsx'
 import { MarksTable } from './marks-table.tsx'
@@ -40,25 +41,13 @@ export function MarksPage() {
   return <MarksOf key={clip.id} clip={clip} view={view} record={record} />
 }
 
-/** Ring around the expected place where the scale does not tell the ball's size [px]. */
-const usualRing_px = 16
-
-function ballRadius_px(record: SlowlaneRecord, viewId: string, laneId: string, ballId: string, at: Px): number {
-  const geometry = laneGeometry(record, viewId, laneId, noDeviations)
-  const ball = record.balls[ballId]
-  if (geometry.kind !== 'lane' || !ball) return usualRing_px
-  const on = new Float64Array(3)
-  geometry.project(at.x, at.y, on)
-  const radius = ball.diameter_m.value / 2 / on[2]!
-  return Number.isFinite(radius) ? radius : usualRing_px
-}
-
 function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
   const readOnly = useRecordState((s) => s.readOnly)
   const frame = useSession((s) => s.frame)
   const runId = useSession((s) => s.runId)
   const [planned, setPlanned] = useState<RunPlan | null>(null)
   const [marking, setMarking] = useState(true)
+  const planOver = useCallback(() => setPlanned(null), [])
   const shown = useFrames((s) => s.shown)
   const found = runId === null ? undefined : record.runs[runId]
   const run = planned === null && found?.clipId === clip.id ? found : undefined
@@ -72,15 +61,16 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
   const look = useMemo(() => (run ? quickLook(record, run.id) : null), [record, run])
   const onShow = shown?.clipId === clip.id && shown.frame === frame
 
-  const place = useCallback(
-    (at: Px) => {
-      if (!onShow) return
-      const id = placeMark({ clip, frame, at, run: run ?? null, planned })
-      if (id !== null) setPlanned(null)
-    },
-    [clip, frame, run, planned, onShow],
-  )
-  const accept = useMemo(() => (expected ? () => place(expected) : null), [expected, place])
+  const { place, said } = useMarking({
+    clip,
+    view,
+    frame,
+    run: run ?? null,
+    planned,
+    onShow,
+    onPlaced: planOver,
+  })
+  const accept = useMemo(() => (expected ? () => void place(expected, 'expected') : null), [expected, place])
   const currentRun = run?.id ?? null
   useKeyActions(useMemo(() => markKeys({ runId: currentRun, accept }), [currentRun, accept]))
 
@@ -104,7 +94,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
   const tool: PictureTool = {
     says: saysNow(planned !== null, run !== undefined && marking, mark !== undefined),
     handles,
-    place: places ? place : undefined,
+    place: places ? (at, { exact }) => void place(at, exact ? 'exact' : 'pressed') : undefined,
     begin: mark ? { x: mark.x, y: mark.y } : expected,
     onDrop: (_, to) => run && dragMark(run.id, frame, to),
     onDelete: () => run && deleteMark(run.id, frame),
@@ -127,7 +117,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
               kind: 'ring',
               id: 'expected',
               at: expected,
-              radius_px: ballRadius_px(record, view.id, run.laneId, run.ballId, expected),
+              radius_px: ballRadius_px(record, view.id, run.laneId, run.ballId, expected) ?? usualRing_px,
               colour,
               label: 'expected',
             },
@@ -139,6 +129,9 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
   return (
     <Workplace items={items} tool={tool} colour={colour} rest={mark ? { x: mark.x, y: mark.y } : (expected ?? null)}>
       <RunList clip={clip} />
+      <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
+        {said}
+      </p>
       {run && look ? (
         <>
           <section aria-label={`Run ${runNumber(record, run)}`}>
