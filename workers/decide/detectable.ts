@@ -13,12 +13,20 @@ export function power(d: number, n: number, alpha: number): number {
   return 1 - noncentralTCdf(t, dof, delta) + noncentralTCdf(-t, dof, delta)
 }
 
-/** Smallest true difference, in run-to-run standard deviations, that two groups of n ≥ 2 runs show with the chance `wanted`. */
+const known = new Map<string, number>()
+
+/** Smallest true difference, in run-to-run standard deviations, that two groups of n ≥ 2 runs show with the chance `wanted`. Kept once computed. */
 export function smallestDetectable(n: number, alpha = 0.05, wanted = 0.8): number {
   if (n < 2) return Infinity
-  let high = 1
-  while (power(high, n, alpha) < wanted) high *= 2
-  return bracketedRoot((d) => power(d, n, alpha) - wanted, 0, high, 1e-10)
+  const key = `${n} ${alpha} ${wanted}`
+  let d = known.get(key)
+  if (d === undefined) {
+    let high = 1
+    while (power(high, n, alpha) < wanted) high *= 2
+    d = bracketedRoot((x) => power(x, n, alpha) - wanted, 0, high, 1e-8)
+    known.set(key, d)
+  }
+  return d
 }
 
 /** Beyond this many runs a side, more runs are no advice any more. */
@@ -26,12 +34,14 @@ export const mostRunsAdvised = 200
 
 /** Runs each side needs to see a difference of `d` run-to-run standard deviations; `too-many` beyond 200. */
 export function runsNeeded(d: number, alpha = 0.05, wanted = 0.8): number | 'too-many' {
-  if (!(d > 0) || power(d, mostRunsAdvised, alpha) < wanted) return 'too-many'
+  // Seen with n runs as soon as it is no smaller than what n runs can show.
+  const seen = (n: number) => smallestDetectable(n, alpha, wanted) <= d
+  if (!(d > 0) || !seen(mostRunsAdvised)) return 'too-many'
   let low = 2
   let high = mostRunsAdvised
   while (low < high) {
     const middle = (low + high) >> 1
-    if (power(d, middle, alpha) >= wanted) high = middle
+    if (seen(middle)) high = middle
     else low = middle + 1
   }
   return low

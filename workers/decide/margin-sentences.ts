@@ -8,22 +8,24 @@ import { stackOf, type Lift, type NoShim, type Shim } from './shim.ts'
 import type { CountedProof, StallChance } from './trials.ts'
 import type { WasherStack } from './washers.ts'
 
-const percent = (share: number): string => `${plain(share * 100, 3)} %`
+/** At most three figures, none of them an idle nought. */
+const percent = (share: number): string => `${plain(share * 100, 3).replace(/\.0+$|(\.\d*?)0+$/, '$1')} %`
 
 /** Why a lane has no margin, and what to do. */
 export function noMarginSentence(record: SlowlaneRecord, laneId: string, problem: NoMargin): string {
-  const lane = `Lane ${record.lanes[laneId]?.key ?? '?'}`
+  const key = record.lanes[laneId]?.key ?? '?'
+  const lane = `Lane ${key}`
   switch (problem.kind) {
     case 'no-runs-down':
       return `${lane} has no run down the lane in this finish; a margin is about balls that go down. Film some.`
     case 'no-resistance':
       return `${lane} has no C_rr in this finish yet, so nothing says which slope it needs. Results says what is missing.`
     case 'no-stretch':
-      return `The runs of ${lane.toLowerCase()} share no common part of it, so there is no entry and exit speed. Mark them over a common stretch.`
+      return `The runs of lane ${key} share no common part of it, so there is no entry and exit speed. Mark them over a common stretch.`
     case 'climbs':
       return `${lane} climbs by ${degrees(Math.abs(problem.slope_rad))} in the direction it was drawn: every ball would stall on it. If it really goes down, turn its line round in Lanes or change the sign of its slope.`
     case 'too-few-runs':
-      return `${counted(problem.have, 'run')} of ${lane.toLowerCase()}: how much runs differ is not known, so no slope can be said to hold for nearly all. Mark at least ${problem.need}; five make the limit useful.`
+      return `${counted(problem.have, 'run')} of lane ${key}: how much runs differ is not known, so no slope can be said to hold for nearly all. Mark at least ${problem.need}; five make the limit useful.`
     default:
       return assertNever(problem)
   }
