@@ -1,3 +1,4 @@
+/// <reference path="./plotly.d.ts" />
 import type { Annotation, Axis, ErrorBars, Layout, Picture, Shape, Trace } from 'plotly.js-basic-dist-min'
 import type { NumberManner } from '../format/locale.ts'
 import type { AxisOf, Band, Curve, Figure, FigureNote, RuledLine } from './figure.ts'

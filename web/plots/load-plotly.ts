@@ -1,3 +1,4 @@
+/// <reference path="./plotly.d.ts" />
 import type { PlotlyApi } from 'plotly.js-basic-dist-min'
 
 /**

@@ -1,3 +1,4 @@
+/// <reference path="./file-pickers.d.ts" />
 import type { Clip } from '../../workers/record/index.ts'
 import { demoRecord, sampleAddress, usesDemoClips } from './demo.ts'
 import { database } from './database.ts'

@@ -1,3 +1,4 @@
+/// <reference path="./file-pickers.d.ts" />
 import { stableJson } from '../../workers/record/index.ts'
 import { noteSavedFile } from './autosave.ts'
 import { openText, type OpenOutcome } from './open-record.ts'

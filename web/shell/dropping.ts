@@ -1,3 +1,4 @@
+/// <reference path="../record/file-pickers.d.ts" />
 import { offerFootage, type IncomingFile } from '../record/incoming.ts'
 import { openFileVerb, openFootage } from './verbs.ts'
 

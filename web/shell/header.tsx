@@ -44,7 +44,7 @@ function OpenRecordTools() {
         aria-label={history.undo === undefined ? 'Undo' : `Undo: ${history.undo}`}
         onClick={undoVerb}
       >
-        Undo
+        <ArrowOr word="Undo" path="M5.5 3 2.5 6l3 3M3 6h6.500a3.500 3.500 0 0 1 0 7H6" />
       </button>
       <button
         type="button"
@@ -54,7 +54,7 @@ function OpenRecordTools() {
         aria-label={history.redo === undefined ? 'Redo' : `Redo: ${history.redo}`}
         onClick={redoVerb}
       >
-        Redo
+        <ArrowOr word="Redo" path="M10.500 3l3 3-3 3M13 6H6.500a3.500 3.500 0 0 0 0 7H10" />
       </button>
       <button
         type="button"
@@ -64,6 +64,18 @@ function OpenRecordTools() {
       >
         Save
       </button>
+    </>
+  )
+}
+
+/** A word where there is room, an arrow on small screens; the name of the button stays. */
+function ArrowOr({ word, path }: { readonly word: string; readonly path: string }) {
+  return (
+    <>
+      <span className="wide-only">{word}</span>
+      <svg className="narrow-only" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true">
+        <path d={path} fill="none" stroke="currentColor" strokeWidth="1.5" />
+      </svg>
     </>
   )
 }

@@ -7,26 +7,29 @@ import { useStore } from 'zustand'
 const listStore = createStore<{ open: boolean }>(() => ({ open: false }))
 export const openMessageList = (): void => listStore.setState({ open: true })
 
-/** Open messages: faults as alerts, the rest as status. Both regions are always there, so that screen readers notice what enters. */
+/** Open messages: faults as alerts above the page, cautions below them, what went well at its foot, where nothing moves. All regions are always there, so that screen readers notice what enters. */
 export function MessagesArea() {
   const messages = useMessages().filter((m) => m.open)
   return (
-    <div className="messages">
-      <div role="alert">
-        {messages
-          .filter((m) => m.tone === 'wrong')
-          .map((m) => (
-            <OneMessage key={m.id} message={m} />
-          ))}
+    <>
+      <div className="messages">
+        <Messages role="alert" messages={messages.filter((m) => m.tone === 'wrong')} />
+        <Messages role="status" messages={messages.filter((m) => m.tone === 'caution')} />
       </div>
-      <div role="status">
-        {messages
-          .filter((m) => m.tone !== 'wrong')
-          .map((m) => (
-            <OneMessage key={m.id} message={m} />
-          ))}
+      <div className="messages-below">
+        <Messages role="status" messages={messages.filter((m) => m.tone === 'told')} />
       </div>
       <MessageList />
+    </>
+  )
+}
+
+function Messages({ role, messages }: { role: 'alert' | 'status'; messages: readonly Message[] }) {
+  return (
+    <div role={role}>
+      {messages.map((m) => (
+        <OneMessage key={m.id} message={m} />
+      ))}
     </div>
   )
 }
