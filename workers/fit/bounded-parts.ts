@@ -18,32 +18,50 @@ export function halfWidth(parts: readonly ShapedPart[], coverage: number): numbe
   if (!(variance > 0)) return 0
   const total = Math.sqrt(variance)
   const used = parts.filter(({ u }) => u > 1e-6 * total).map(({ u, shape }) => ({ u: u / total, shape }))
+  const isBellShapedSomewhere = used.some(({ shape }) => typeof shape === 'object')
   const heavy = used.some(({ shape }) => typeof shape === 'object' && shape.dof < 30)
   // Beyond ±span the distribution is taken as empty.
   const span = heavy ? 60 : 12
   const terms: number[] = []
-  for (let k = 1; k <= 4000; k++) {
+  for (let k = 1; k <= mostTerms; k++) {
     const w = (k * Math.PI) / span
     let product = 1
     for (const part of used) product *= characteristic(part, w)
-    terms.push((2 * product) / (k * Math.PI))
-    if (Math.abs(product) < 1e-9 && k > 20 && !used.every(({ shape }) => typeof shape === 'string')) break
+    terms.push(product)
+    if (w > 6 && Math.abs(product) < 1e-7 * k && isBellShapedSomewhere) break
   }
-  // P(|X| ≤ q) as a Fourier series of the distribution on ±span.
-  const inside = (q: number): number => {
-    let sum = q / span
-    for (let k = 0; k < terms.length; k++) sum += terms[k]! * Math.sin(((k + 1) * Math.PI * q) / span)
-    return sum
+  // P(|X| ≤ q) and its density as Fourier series of the distribution on ±span, the sines by their recurrence.
+  const inside = (q: number): { share: number; density: number } => {
+    const step = (Math.PI * q) / span
+    const [stepSine, stepCosine] = [Math.sin(step), Math.cos(step)]
+    let [sine, cosine] = [stepSine, stepCosine]
+    let share = q / span
+    let density = 1 / span
+    for (let k = 0; k < terms.length; k++) {
+      share += (terms[k]! * sine * 2) / ((k + 1) * Math.PI)
+      density += (terms[k]! * cosine * 2) / span
+      const next = sine * stepCosine + cosine * stepSine
+      cosine = cosine * stepCosine - sine * stepSine
+      sine = next
+    }
+    return { share, density }
   }
   let low = 0
   let high = span * 0.9
+  let q = 1.9
   for (let step = 0; step < 60 && high - low > 1e-7; step++) {
-    const middle = (low + high) / 2
-    if (inside(middle) < coverage) low = middle
-    else high = middle
+    const { share, density } = inside(q)
+    if (share < coverage) low = q
+    else high = q
+    const newton = q - (share - coverage) / density
+    if (Math.abs(newton - q) < 1e-7) return newton * total
+    q = newton > low && newton < high ? newton : (low + high) / 2
   }
-  return ((low + high) / 2) * total
+  return q * total
 }
+
+/** Enough for a lone rectangle, whose series converges slowest, to five digits. */
+const mostTerms = 2000
 
 function characteristic({ u, shape }: ShapedPart, w: number): number {
   if (shape === 'rectangular') return sinc(u * Math.sqrt(3) * w)

@@ -151,6 +151,33 @@ function readings(motion: MotionFit, { entry_m, exit_m, curve_m }: Places) {
   }
 }
 
+/** What the numbers would be under the opposite deviation, if they answer in proportion. */
+export function mirrored(base: SeriesNumbers, moved: SeriesNumbers): SeriesNumbers {
+  const one = (b: number | null, m: number | null): number | null => (b === null || m === null ? null : 2 * b - m)
+  const each = (b: readonly (number | null)[], m: readonly (number | null)[]) =>
+    b.map((value, i) => one(value, m[i] ?? null))
+  return {
+    acceleration_m_s2: 2 * base.acceleration_m_s2 - moved.acceleration_m_s2,
+    ownAccelerations_m_s2: base.ownAccelerations_m_s2.map((value, i) => 2 * value - moved.ownAccelerations_m_s2[i]!),
+    slope_rad: one(base.slope_rad, moved.slope_rad),
+    rollingRadius_m: one(base.rollingRadius_m, moved.rollingRadius_m),
+    inertiaFactor: one(base.inertiaFactor, moved.inertiaFactor),
+    g_m_s2: 2 * base.g_m_s2 - moved.g_m_s2,
+    entry_m_s: each(base.entry_m_s, moved.entry_m_s),
+    exit_m_s: each(base.exit_m_s, moved.exit_m_s),
+    transit_s: each(base.transit_s, moved.transit_s),
+    curve_m_s: each(base.curve_m_s, moved.curve_m_s),
+    shared: base.shared.map((value, i) => 2 * value - moved.shared[i]!),
+    ownLevel_m_s2: one(base.ownLevel_m_s2, moved.ownLevel_m_s2),
+    pieces_m_s2:
+      base.pieces_m_s2 && moved.pieces_m_s2 && base.pieces_m_s2.map((value, i) => 2 * value - moved.pieces_m_s2![i]!),
+    pieceSlopes_rad:
+      base.pieceSlopes_rad &&
+      moved.pieceSlopes_rad &&
+      base.pieceSlopes_rad.map((value, i) => 2 * value - moved.pieceSlopes_rad![i]!),
+  }
+}
+
 /** The numbers as planned. */
 export function plannedNumbers(record: SlowlaneRecord, plan: SeriesPlan, places: Places): SeriesNumbers {
   const numbers = evaluateSeries(record, plan, places, noDeviations, new Settings(record, noDeviations), false)

@@ -4,6 +4,7 @@ import { budgetOf } from './budget.ts'
 import { sourceStep, type SourceBook } from './estimates.ts'
 import {
   evaluateSeries,
+  mirrored,
   plannedNumbers,
   Settings,
   type Places,
@@ -80,7 +81,9 @@ function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook):
   for (const id of ids) {
     const step = sourceStep(book, id)
     if (!(step > 0)) continue
-    const sides = [step, -step].map((deviation) => {
+    // A point placed a third of a pixel off moves everything in proportion: one side tells the other.
+    const oneSided = book.sources[id]?.unit === 'px'
+    const sides = (oneSided ? [step] : [step, -step]).map((deviation) => {
       const deviations = new Map([[id, deviation]])
       return { deviations, settings: new Settings(record, deviations) }
     })
@@ -91,7 +94,7 @@ function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook):
         evaluateSeries(record, one, places, deviations, settings, marks.has(id)),
       )
       const base = bases.get(one)!
-      moved.get(one)!.set(id, { plus: plus ?? base, minus: minus ?? base })
+      moved.get(one)!.set(id, { plus: plus ?? base, minus: minus ?? (plus && oneSided ? mirrored(base, plus) : base) })
     }
   }
   return plan.finishes.map(({ series }) =>

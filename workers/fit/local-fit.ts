@@ -17,6 +17,8 @@ export function planLocal(
   knots_m: readonly number[],
 ): LocalPlan | null {
   if (model.fit.spec.kind === 'local') return { fit: model.fit, noise: model.noise }
+  const { pieces } = model
+  if (pieces) return { fit: pieces, noise: estimateNoise(pieces.joint, residualsOf(pieces)) }
   return fitPieces(series, travel, knots_m, model.scatter?.counted ?? false)
 }
 

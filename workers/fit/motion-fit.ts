@@ -6,6 +6,7 @@ import {
   ownCount,
   sharedCount,
   stateAt,
+  type BasisRow,
   type ModelSpec,
   type RunContext,
 } from './motion-basis.ts'
@@ -19,6 +20,8 @@ export interface MotionFit {
   readonly shared: Float64Array
   readonly joint: JointFactor
   readonly series: readonly RunSeries[]
+  /** Room for one row of the basis, used over and over. */
+  readonly scratch: BasisRow
 }
 
 const mostSteps = 12
@@ -40,21 +43,49 @@ export function fitMotion(
   const joint = factor(spec, contexts, series, null)
   if (!joint) return undefined
   const y = series.map((one, i) => observed(spec, contexts[i]!, one))
-  return { spec, contexts, ...solveJoint(joint, y, sigmas(series)), joint, series }
+  return { spec, contexts, ...solveJoint(joint, y, sigmas(series)), joint, series, scratch: emptyRow(spec) }
 }
 
 /** The same model on moved marks: parameters follow, decisions stay. */
 export function refitMotion(fit: MotionFit, series: readonly RunSeries[]): MotionFit | undefined {
-  const sameTimes = series.every(({ t_s }, i) => {
-    const base = fit.series[i]!.t_s
-    return t_s[0] === base[0] && t_s[t_s.length - 1] === base[base.length - 1]
-  })
-  if (!sameTimes) return fitMotion(fit.spec, series, fit.contexts[0]!.travel, fit)
-  const y = series.map((one, i) => observed(fit.spec, fit.contexts[i]!, one))
-  if (fit.spec.kind !== 'dry-and-viscous') return { ...fit, series, ...solveJoint(fit.joint, y, sigmas(series)) }
-  // One step from the settled place: the change of the marks is small.
-  const change = solveJoint(fit.joint, misfits(fit, series), sigmas(series))
-  return { ...fit, series, ...added(fit, change) }
+  const stretch = commonStretchOf(fit.series, series)
+  if (stretch === null) return fitMotion(fit.spec, series, fit.contexts[0]!.travel, fit)
+  const { spec } = fit
+  if (stretch !== 1 && spec.kind === 'known-drag') return fitMotion(spec, series, fit.contexts[0]!.travel, fit)
+  const solved =
+    spec.kind === 'dry-and-viscous'
+      ? // One step from the settled place: the change of the marks is small.
+        added(fit, solveJoint(fit.joint, misfits(fit, series, stretch), sigmas(series)))
+      : solveJoint(
+          fit.joint,
+          series.map((one, i) => observed(spec, fit.contexts[i]!, one)),
+          sigmas(series),
+        )
+  if (stretch === 1) return { ...fit, series, ...solved }
+  // The same places at times stretched alike: speeds go with 1/stretch, accelerations with its square, a rate with 1/stretch.
+  return {
+    ...fit,
+    series,
+    contexts: fit.contexts.map((context, i) => scaledContext(context, fit.series[i]!, series[i]!)),
+    own: solved.own.map((own) => own.map((value, k) => value / stretch ** k)),
+    shared: solved.shared.map((value, k) =>
+      spec.kind === 'dry-and-viscous' && k === solved.shared.length - 1 ? value / stretch : value / stretch ** 2,
+    ),
+  }
+}
+
+/** The factor by which all times of all runs are stretched; null where it is not one factor. */
+function commonStretchOf(base: readonly RunSeries[], moved: readonly RunSeries[]): number | null {
+  let common: number | null = null
+  for (const [i, { t_s: t }] of moved.entries()) {
+    const b = base[i]!.t_s
+    const [last, middle] = [t.length - 1, t.length >> 1]
+    const stretch = (t[last]! - t[0]!) / (b[last]! - b[0]!)
+    common ??= stretch
+    const bend = t[middle]! - t[0]! - stretch * (b[middle]! - b[0]!)
+    if (Math.abs(stretch - common) > 1e-12 || Math.abs(bend) > 1e-12 * (t[last]! - t[0]!)) return null
+  }
+  return common === null || Math.abs(common - 1) < 1e-14 ? 1 : common
 }
 
 /** Residuals in units of the marks' stated uncertainty. */
@@ -64,7 +95,7 @@ export function residualsOf(fit: MotionFit): Float64Array[] {
 
 /** When [s from the run's middle time] run i passes a place; undefined where it turns before. */
 export function timeAt(fit: MotionFit, i: number, at_m: number): number | undefined {
-  const row = emptyRow(fit.spec)
+  const row = fit.scratch
   const { t_s } = fit.series[i]!
   const context = fit.contexts[i]!
   const [first, last] = [t_s[0]! - context.middle_s, t_s[t_s.length - 1]! - context.middle_s]
@@ -90,8 +121,34 @@ export function speedAtPlace(fit: MotionFit, i: number, at_m: number): number | 
   const tau = timeAt(fit, i, at_m)
   if (tau === undefined) return undefined
   const context = fit.contexts[i]!
-  const speed = context.travel * stateAt(fit.spec, context, fit.own[i]!, fit.shared, tau, emptyRow(fit.spec)).v_m_s
+  const speed = context.travel * stateAt(fit.spec, context, fit.own[i]!, fit.shared, tau, fit.scratch).v_m_s
   return speed > 0 ? speed : undefined
+}
+
+/**
+ * How much the squares of a constant-acceleration fit would fall with a part of the deceleration that goes with speed, to first order: the score test.
+ * Tells without iterating whether that model is worth settling.
+ */
+export function gainOfSpeedPart(plain: MotionFit): number {
+  const spec: ModelSpec = { ...plain.spec, kind: 'dry-and-viscous' }
+  const at = { own: plain.own, shared: Float64Array.of(...plain.shared, 0) }
+  const joint = factor(spec, plain.contexts, plain.series, at)
+  if (!joint) return 0
+  const y = misfits(plain, plain.series)
+  const { own, shared } = solveJoint(joint, y, sigmas(plain.series))
+  return explained(joint, own, shared)
+}
+
+/** Squares that a change of the parameters explains: ‖R·x‖² over all runs. */
+function explained(joint: JointFactor, own: readonly Float64Array[], shared: Float64Array): number {
+  let sum = 0
+  for (const [i, { r, size, own: count }] of joint.runs.entries())
+    for (let a = 0; a < size; a++) {
+      let row = 0
+      for (let b = a; b < size; b++) row += r[a * size + b]! * (b < count ? own[i]![b]! : shared[b - count]!)
+      sum += row * row
+    }
+  return sum
 }
 
 function settle(
@@ -105,7 +162,7 @@ function settle(
   else {
     const plain = fitMotion({ ...spec, kind: 'constant-acceleration' }, series, contexts[0]!.travel)
     if (!plain) return undefined
-    fit = { ...plain, spec, contexts, shared: Float64Array.of(...plain.shared, 0) }
+    fit = { ...plain, spec, contexts, shared: Float64Array.of(...plain.shared, 0), scratch: emptyRow(spec) }
   }
   let best = squaresOf(fit)
   for (let step = 0; step < mostSteps; step++) {
@@ -168,12 +225,14 @@ function observed(spec: ModelSpec, context: RunContext, { t_s, s_m }: RunSeries)
   return s_m.map((s, j) => s + knownDrag(spec, context, t_s[j]! - context.middle_s)[0])
 }
 
-function misfits(fit: MotionFit, series: readonly RunSeries[]): Float64Array[] {
-  const row = emptyRow(fit.spec)
+/** Places less those of the fit; `stretch`: the times are the fit's own, stretched. */
+function misfits(fit: MotionFit, series: readonly RunSeries[], stretch = 1): Float64Array[] {
+  const row = fit.scratch
   return series.map(({ t_s, s_m }, i) => {
     const context = fit.contexts[i]!
+    const times = stretch === 1 ? t_s : fit.series[i]!.t_s
     return s_m.map(
-      (s, j) => s - stateAt(fit.spec, context, fit.own[i]!, fit.shared, t_s[j]! - context.middle_s, row).s_m,
+      (s, j) => s - stateAt(fit.spec, context, fit.own[i]!, fit.shared, times[j]! - context.middle_s, row).s_m,
     )
   })
 }

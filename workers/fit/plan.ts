@@ -26,7 +26,7 @@ export interface LanePlan {
 }
 
 /** Places of a speed curve: enough that speeds between them follow by v² being straight. */
-const curvePlaces = 25
+const curvePlaces = 15
 
 /** Reads every run of a lane that is not excluded and groups those that share mounting, ball and direction. */
 export function planLane(record: SlowlaneRecord, laneId: string): LanePlan {

@@ -8,7 +8,7 @@ import { residualsOf, speedAtPlace } from './motion-fit.ts'
 import { meanOf, quantityOf, resistancePerAcceleration, type RandomPart, type SeriesEvaluation } from './quantity.ts'
 import { resistanceOneWay } from './resistance.ts'
 import type { RunResult, SeriesResult, SpeedResult } from './results.ts'
-import { speedRange } from './choose-model.ts'
+import { speedRange } from './candidates.ts'
 import type { Motion, SpeedCurve } from './speed-curve.ts'
 
 const exact: RandomPart = { u: 0, dof: Infinity }

@@ -28,12 +28,12 @@ export function rollingPart(series: RunSeries): Rolling {
   return { from, to }
 }
 
-/** Marks `from` up to but not including `to`. */
+/** Marks `from` up to but not including `to`, as views of the same memory. */
 export function slice(series: RunSeries, from: number, to: number): RunSeries {
   return {
-    t_s: series.t_s.slice(from, to),
-    s_m: series.s_m.slice(from, to),
-    sigma_m: series.sigma_m.slice(from, to),
+    t_s: series.t_s.subarray(from, to),
+    s_m: series.s_m.subarray(from, to),
+    sigma_m: series.sigma_m.subarray(from, to),
   }
 }
 
