@@ -5,7 +5,10 @@ import { LaneChip } from '../../parts/lane-chip.tsx'
 import { ValueU } from '../../parts/value-u.tsx'
 import { useRecord } from '../../record/store.ts'
 import { BudgetBars } from './budget-bars.tsx'
+import { DrawnCheck } from './drawn-check.tsx'
+import { ModelChoice } from './model-choice.tsx'
 import { MotionPlots } from './motion-plots.tsx'
+import { rowKey } from './row-key.ts'
 import { RunsTable } from './runs-table.tsx'
 import { Ways } from './ways.tsx'
 
@@ -40,6 +43,8 @@ export function LaneSheet({ result }: { readonly result: LaneResult }) {
           </div>
           <div>
             <RunsTable result={result} />
+            <ModelChoice series={main} rowKey={rowKey(result)} />
+            {result.crr && <DrawnCheck key={rowKey(result)} result={result} />}
           </div>
         </div>
       )}

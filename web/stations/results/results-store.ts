@@ -1,6 +1,6 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
-import { fitClient, type LaneResult } from '../../../workers/bridge/fit-client.ts'
+import { fitClient, type FitClient, type LaneResult } from '../../../workers/bridge/fit-client.ts'
 import { recordStore } from '../../record/store.ts'
 
 /** Results of the record as it was at `revision`; `working` while newer ones are on their way. */
@@ -21,11 +21,14 @@ export const resultsStore = createStore<ResultsState>(() => ({
 /** Typing and dragging settle before the fit is asked again [ms]. */
 const settle_ms = 120
 
-let client: ReturnType<typeof fitClient> | null = null
+let client: FitClient | null = null
 let underWay: AbortController | null = null
 let waiting: ReturnType<typeof setTimeout> | null = null
 let listeners = 0
 let stop: (() => void) | null = null
+
+/** The thread that computes; one for all pages that show results. */
+export const fitThread = (): FitClient => (client ??= fitClient())
 
 async function recompute(): Promise<void> {
   waiting = null
@@ -36,8 +39,7 @@ async function recompute(): Promise<void> {
   underWay = control
   resultsStore.setState({ working: true })
   try {
-    client ??= fitClient()
-    const results = await client.laneResults(record, { signal: control.signal })
+    const results = await fitThread().laneResults(record, { signal: control.signal })
     if (!control.signal.aborted) resultsStore.setState({ results, revision, working: false, failure: null })
   } catch (error) {
     if (control.signal.aborted) return
