@@ -1,7 +1,7 @@
 import { coarseShift } from './coarse.ts'
 import { fitCircle } from './circle-fit.ts'
 import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
-import { EdgeShapeLearner, gaussianEdge, type EdgeShape } from './edge-shape.ts'
+import { EdgeShapeLearner, gaussianEdge, shapeAt, type EdgeShape } from './edge-shape.ts'
 import { fitSide } from './edge-fit.ts'
 import { fitTrend, robustScatter, trendAt, median, type Trend } from './robust.ts'
 
@@ -10,6 +10,9 @@ export interface Passage {
   readonly radius: Trend
   readonly across: Trend
   readonly shape: EdgeShape
+  /** What to add to the radius for the outline's place in linear light, px: a picture's grey levels rise like the 0.45th
+   *  power of light, so that a blurred edge between dark and bright has its middle grey on the dark side. */
+  readonly radiusInLight: number
   /** Frames that served. */
   readonly learnedFrom: number
   readonly misfit: number
@@ -35,6 +38,7 @@ export function learnPassage(
   pixels: readonly [EdgePixels, EdgePixels],
 ): Passage | undefined {
   let shape = gaussianEdge(0.9)
+  const levels: Levels = { inside: [], outside: [] }
   let circles: (LaneCircle | undefined)[] = sightings.map((sighting) => {
     const circle = { s: sighting.s, across: start.across, radius: start.radius }
     const coarse = coarseShift(sighting.band, circle, Math.round(Math.max(6, 0.5 * start.radius)))
@@ -56,6 +60,8 @@ export function learnPassage(
   }
   const shapeFromSides = (trends: Trends): EdgeShape => {
     const learner = new EdgeShapeLearner()
+    levels.inside.length = 0
+    levels.outside.length = 0
     circles.forEach((circle, i) => {
       if (!circle) return
       const on = onTrend(circle, trends)
@@ -63,7 +69,10 @@ export function learnPassage(
         const set = pixels[side < 0 ? 0 : 1]
         collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
         const fit = fitSide(set, on.radius, shape, noise)
-        if (fit && fit.contrast > 4) teach(learner, set)
+        if (fit && fit.contrast > 4) {
+          teach(learner, set)
+          noteLevels(levels, set)
+        }
       }
     })
     return learner.shape(shape)
@@ -77,7 +86,32 @@ export function learnPassage(
   const trends = trendsOf(circles)
   if (!trends) return undefined
   shape = shapeFromSides(trends)
-  return { ...trends, shape, learnedFrom: count, misfit }
+  const radiusInLight = -middleInLight(shape, median(levels.outside), median(levels.inside))
+  return { ...trends, shape, radiusInLight, learnedFrom: count, misfit }
+}
+
+interface Levels {
+  readonly inside: number[]
+  readonly outside: number[]
+}
+
+function noteLevels(levels: Levels, pixels: EdgePixels): void {
+  for (let row = 0; row < pixels.rowCount; row++) {
+    if (!(pixels.work.rowInfo[row]! > 0)) continue
+    levels.inside.push(pixels.work.level[row]!)
+    levels.outside.push(pixels.empty[pixels.rowStart[row]!]!)
+  }
+}
+
+/** Distance from the circle (positive inside) at which light, not grey level, is half way between outside and inside.
+ *  Exponent 1/0.45 from the transfer function of ITU-R BT.709-6, item 1.2, its short straight part left out. */
+function middleInLight(shape: EdgeShape, outside: number, inside: number): number {
+  if (!(Math.abs(inside - outside) > 4)) return 0
+  const light = (grey: number): number => Math.pow(Math.max(0, grey) / 255, 1 / 0.45)
+  const middle = (light(outside) + light(inside)) / 2
+  const share = (255 * Math.pow(middle, 0.45) - outside) / (inside - outside)
+  for (let d = -2.5; d < 2.5; d += 0.02) if (shapeAt(shape, d) >= share) return d
+  return 0
 }
 
 interface Trends {

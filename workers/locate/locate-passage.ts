@@ -216,7 +216,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       frame: at.frame,
       s,
       across: circle.across,
-      radius: trendAt(passage.radius, s),
+      radius: trendAt(passage.radius, s) + passage.radiusInLight,
       doubt,
       formal,
       bound: noise / Math.sqrt(Math.max(1e-9, information)),

@@ -31,7 +31,11 @@ export function repeatedFrames(chunks: readonly BandChunk[]): number[] {
         }
       }
     }
-    if (n === 0) continue
+    // Nothing differs from the empty lane (a ball behind a post): nothing to judge by.
+    if (n === 0) {
+      change[frame] = NaN
+      continue
+    }
     const from = Math.max(0, n - MOST_CHANGED)
     quickselect(perColumn, n, from)
     let total = 0
@@ -47,12 +51,22 @@ export function repeatedFrames(chunks: readonly BandChunk[]): number[] {
   )
   const repeated: number[] = []
   for (let frame = 1; frame < first.frames; frame++) {
-    const before = median(change.subarray(Math.max(1, frame - HALF_WINDOW), frame))
-    const after = median(change.subarray(frame + 1, Math.min(first.frames, frame + HALF_WINDOW + 1)))
+    const before = median(judged(change, frame - HALF_WINDOW, frame))
+    const after = median(judged(change, frame + 1, frame + HALF_WINDOW + 1))
     // Something must move both before and after: else a ball that enters makes the still frames before look repeated.
     const around = Math.min(before, after)
     const moving = around > Math.max(2, 3 * Math.min(quiet, 1))
     if (moving && change[frame]! < SHARE * around) repeated.push(first.firstFrame + frame)
   }
   return repeated
+}
+
+function judged(change: Float64Array, from: number, to: number): number[] {
+  return [...change.subarray(Math.max(1, from), Math.max(1, to))].filter((value) => !Number.isNaN(value))
+}
+
+/** Change of the stillest eighth of the frames. */
+function quietest(change: Float64Array): number {
+  const sorted = judged(change, 1, change.length).sort((a, b) => a - b)
+  return median(sorted.slice(0, Math.max(1, sorted.length >> 3)))
 }
