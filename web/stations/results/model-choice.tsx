@@ -71,7 +71,7 @@ function standing({ standing: it }: Candidate): string {
     case 'chosen':
       return it.by === 'person' ? 'taken: your choice' : 'taken'
     case 'behind':
-      return `no better by ${showPlain(it.gain, 2)}`
+      return 'no better'
     case 'too-few-marks':
       return 'too few marks'
     case 'does-not-settle':
