@@ -24,6 +24,8 @@ export interface Comparison {
   readonly quantity: ComparedQuantity
   /** Second minus first; uncertainty from the runs' scatter and from every source that the two do not share alike. */
   readonly difference: Estimate
+  /** The series on both sides. */
+  readonly sides: { readonly first: SeriesResult; readonly second: SeriesResult }
   /** Values that it is the difference of. */
   readonly first: Estimate
   readonly second: Estimate
@@ -104,6 +106,7 @@ export function compare(
     kind: 'comparison',
     quantity,
     difference,
+    sides: { first: first.series, second: second.series },
     first: ofFirst.find((one) => one.basis === basis)!.estimate,
     second: ofSecond.find((one) => one.basis === basis)!.estimate,
     basis,

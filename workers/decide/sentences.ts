@@ -1,5 +1,5 @@
 import { assertNever, type SlowlaneRecord } from '../record/index.ts'
-import type { ComparedPair, NotThere } from './across-lanes.ts'
+import type { AcrossLanes, ComparedPair, NotThere } from './across-lanes.ts'
 import type { ComparedQuantity, Comparison, NoComparison } from './compare.ts'
 import { counted, mm, plain, plusMinus } from './figures.ts'
 import type { OverlappingRuns } from './overlapping-marks.ts'
@@ -133,4 +133,22 @@ export function whereSentence(
       `${mm(from_m)} to ${mm(to_m)} (${difference.value < 0 ? 'less' : 'more'} by ${plain(Math.abs(difference.value), 2)})`,
   )
   return `It changed from ${said.join(', ')}.`
+}
+
+/** What the lanes say together, for further lanes of the same make. */
+export function acrossSentence({ lanes, paired, centre }: AcrossLanes, quantity: ComparedQuantity): string {
+  const what = names[quantity]
+  switch (paired.kind) {
+    case 'too-few':
+      return ''
+    case 'no-scatter':
+      return `Over ${lanes} lanes ${what} changed by ${amount(quantity, paired.difference)} on each.`
+    case 'difference': {
+      const half = (paired.interval[1] - paired.interval[0]) / 2
+      const tells = paired.interval[0] > 0 || paired.interval[1] < 0
+      return `Over ${lanes} lanes as pairs ${what} changed by ${plusMinus(paired.difference, half, 1, unitsOf[quantity])} on average (median ${amount(quantity, centre)})${tells ? '' : ', which does not tell what a further lane of this make would do'}.`
+    }
+    default:
+      return assertNever(paired)
+  }
 }

@@ -1,0 +1,147 @@
+import type { ComparedPair } from '../../../workers/decide/across-lanes.ts'
+import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
+import { noComparisonSentence, verdictSentence } from '../../../workers/decide/sentences.ts'
+import type { Estimate } from '../../../workers/record/index.ts'
+import { showPlain, showValue } from '../../format/value.ts'
+import { commonScale } from '../../parts/interval-bar.tsx'
+import { LaneChip } from '../../parts/lane-chip.tsx'
+import { ValueU } from '../../parts/value-u.tsx'
+import { useRecord } from '../../record/store.ts'
+import type { Question } from './compared.ts'
+import { DifferenceBar, DifferenceFigures, type DifferenceScale } from './difference-bar.tsx'
+import { quantities } from './quantities.ts'
+
+/** Names a row. */
+export const pairKey = ({ first, second }: ComparedPair): string =>
+  `${first.laneId} ${first.finishId} ${second.laneId} ${second.finishId}`
+
+/** One row a lane: both sides, their difference on a common scale, and what it says in words. */
+export function CompareTable({
+  pairs,
+  question,
+  quantity,
+  open,
+  onOpen,
+}: {
+  readonly pairs: readonly ComparedPair[]
+  readonly question: Question
+  readonly quantity: ComparedQuantity
+  readonly open: string | null
+  readonly onOpen: (key: string) => void
+}) {
+  const record = useRecord((r) => r)
+  const { unit, label } = quantities[quantity]
+  const intervals = pairs.flatMap(({ outcome }) =>
+    outcome.kind === 'comparison' ? [outcome.difference.interval, [-outcome.matters, outcome.matters] as const] : [],
+  )
+  const scale = commonScale(intervals.map(([a, b]) => [a / unit.si, b / unit.si] as const))
+  const heads =
+    question.kind === 'finishes'
+      ? [record.finishes[question.first]?.name, record.finishes[question.second]?.name]
+      : [`lane ${record.lanes[question.firstLane]?.key ?? ''}`, 'this lane']
+  return (
+    <div className="table-room">
+      <table className="compare-table">
+        <caption className="only-read-aloud">Differences in {label}, one row a lane, with verdicts</caption>
+        <thead>
+          <tr>
+            <th scope="col">lane</th>
+            <th scope="col" className="number">
+              runs
+            </th>
+            <th scope="col" className="number">
+              {heads[0]}
+            </th>
+            <th scope="col" className="number">
+              {heads[1]}
+            </th>
+            <th scope="col" className="number">
+              difference {unit.label} <small>{showPlain(record.settings.coverage * 100)} %</small>
+            </th>
+            <th scope="col" className="scale-head">
+              <span className="only-read-aloud">interval of the difference</span>
+              {intervals.length > 0 && <DifferenceFigures scale={scale} />}
+            </th>
+            <th scope="col">verdict</th>
+          </tr>
+        </thead>
+        <tbody>
+          {pairs.map((pair) => (
+            <Row
+              key={pairKey(pair)}
+              pair={pair}
+              quantity={quantity}
+              scale={scale}
+              open={open === pairKey(pair)}
+              onOpen={() => onOpen(pairKey(pair))}
+            />
+          ))}
+        </tbody>
+      </table>
+    </div>
+  )
+}
+
+function Row({
+  pair,
+  quantity,
+  scale,
+  open,
+  onOpen,
+}: {
+  readonly pair: ComparedPair
+  readonly quantity: ComparedQuantity
+  readonly scale: DifferenceScale
+  readonly open: boolean
+  readonly onOpen: () => void
+}) {
+  const record = useRecord((r) => r)
+  const { outcome } = pair
+  const { unit } = quantities[quantity]
+  const key = record.lanes[pair.second.laneId]?.key ?? '?'
+  if (outcome.kind !== 'comparison')
+    return (
+      <tr className="quiet">
+        <th scope="row">
+          <LaneChip laneId={pair.second.laneId} />
+        </th>
+        <td colSpan={6} className="why-not">
+          {noComparisonSentence(record, outcome)}
+        </td>
+      </tr>
+    )
+  const { difference, perRun } = outcome
+  const measured = (of: Estimate, strong = false) => <ValueU value={of.value} U={of.U} unit={unit} strong={strong} />
+  return (
+    <tr className={open ? 'chosen' : undefined}>
+      <th scope="row">
+        <button
+          type="button"
+          className="row-button"
+          aria-pressed={open}
+          onClick={onOpen}
+          aria-label={`lane ${key}: show this comparison`}
+        >
+          <LaneChip laneId={pair.second.laneId} />
+        </button>
+      </th>
+      <td className="number">
+        {perRun.first.length} + {perRun.second.length}
+      </td>
+      <td className="number">{measured(outcome.first)}</td>
+      <td className="number">{measured(outcome.second)}</td>
+      <td className="number">{measured(difference, true)}</td>
+      <td>
+        <DifferenceBar
+          value={difference.value / unit.si}
+          interval={[difference.interval[0] / unit.si, difference.interval[1] / unit.si]}
+          matters={outcome.matters / unit.si}
+          scale={scale}
+          laneId={pair.second.laneId}
+          label={`difference ${showValue(difference.value / unit.si, difference.U / unit.si, unit.label).text}`}
+        />
+      </td>
+      <td className={pair.verdict === 'cannot-tell' ? 'verdict open' : 'verdict'}>{verdictSentence(pair)}</td>
+    </tr>
+  )
+}

@@ -1,0 +1,67 @@
+import { comparePairs, finishPairs, lanePairs, type ComparedPair } from '../../../workers/decide/across-lanes.ts'
+import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
+import { sourceBookOf, type LaneResult, type SourceBook } from '../../../workers/fit/index.ts'
+import type { SlowlaneRecord } from '../../../workers/record/index.ts'
+
+/** What is held against what. */
+export type Question =
+  | { readonly kind: 'finishes'; readonly first: string; readonly second: string }
+  | { readonly kind: 'lanes'; readonly finishId: string; readonly firstLane: string }
+
+/** Finishes that any lane was filmed in, in their order. */
+export function filmedFinishes(record: SlowlaneRecord, results: readonly LaneResult[]): readonly string[] {
+  const filmed = new Set(results.filter((result) => result.series.length > 0).map((result) => result.finishId))
+  return Object.values(record.finishes)
+    .filter(({ id }) => filmed.has(id))
+    .sort((a, b) => a.order - b.order)
+    .map(({ id }) => id)
+}
+
+/** Lanes filmed in a finish, in the record's order. */
+export const lanesIn = (results: readonly LaneResult[], finishId: string): readonly string[] =>
+  results.filter((result) => result.finishId === finishId && result.series.length > 0).map((result) => result.laneId)
+
+/** The question that the record asks by itself: the first finish against the last; with one finish only, its lanes against each other. */
+export function firstQuestion(record: SlowlaneRecord, results: readonly LaneResult[]): Question | null {
+  const finishes = filmedFinishes(record, results)
+  const [first, last] = [finishes[0], finishes.at(-1)]
+  if (first === undefined || last === undefined) return null
+  if (first !== last) return { kind: 'finishes', first, second: last }
+  const lanes = lanesIn(results, first)
+  return lanes.length > 1 ? { kind: 'lanes', finishId: first, firstLane: lanes[0]! } : null
+}
+
+const books = new WeakMap<SlowlaneRecord, SourceBook>()
+
+/** Sources of a record, made once for each state of it. */
+export function bookOf(record: SlowlaneRecord): SourceBook {
+  let book = books.get(record)
+  if (!book) books.set(record, (book = sourceBookOf(record)))
+  return book
+}
+
+/** The rows of the table. */
+export function answers(
+  record: SlowlaneRecord,
+  results: readonly LaneResult[],
+  question: Question,
+  quantity: ComparedQuantity,
+): readonly ComparedPair[] {
+  const pairs =
+    question.kind === 'finishes'
+      ? finishPairs(record, question.first, question.second)
+      : lanePairs(record, question.firstLane, question.finishId)
+  return comparePairs(record, bookOf(record), results, pairs, quantity)
+}
+
+const firstAnswers = new WeakMap<readonly LaneResult[], { record: SlowlaneRecord; pairs: readonly ComparedPair[] }>()
+
+/** Answers to the record's own question in C_rr, for the stations row: computed once for each state. */
+export function ownAnswers(record: SlowlaneRecord, results: readonly LaneResult[]): readonly ComparedPair[] {
+  const held = firstAnswers.get(results)
+  if (held?.record === record) return held.pairs
+  const question = firstQuestion(record, results)
+  const pairs = question ? answers(record, results, question, 'crr') : []
+  firstAnswers.set(results, { record, pairs })
+  return pairs
+}

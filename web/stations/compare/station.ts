@@ -1,0 +1,52 @@
+import { lazy } from 'react'
+import type { SlowlaneRecord } from '../../../workers/record/index.ts'
+import { settlingSentence } from '../../../workers/decide/sentences.ts'
+import { resultsStore, watchResults } from '../results/results-store.ts'
+import type { NextStep, Station, StationState } from '../registry.ts'
+import { ownAnswers } from './compared.ts'
+
+function state(record: SlowlaneRecord): StationState {
+  const { results } = resultsStore.getState()
+  const pairs = results ? ownAnswers(record, results) : []
+  const compared = pairs.filter(({ outcome }) => outcome.kind === 'comparison')
+  if (compared.length === 0) return 'not-started'
+  return compared.some(({ verdict }) => verdict === 'cannot-tell') ? 'attention' : 'ready'
+}
+
+function next(record: SlowlaneRecord): NextStep | null {
+  const { results } = resultsStore.getState()
+  if (!results) return null
+  const pairs = ownAnswers(record, results)
+  if (pairs.length === 0)
+    return {
+      text: 'A comparison needs two sets of runs: one lane before and after, or two lanes.',
+      action: { label: 'Mark runs', run: () => void (location.hash = '#/marks') },
+    }
+  const open = pairs.flatMap((pair) =>
+    pair.verdict === 'cannot-tell' && pair.outcome.kind === 'comparison' ? [{ pair, comparison: pair.outcome }] : [],
+  )
+  const cheapest = open
+    .filter(({ comparison }) => comparison.settling.kind === 'more-runs')
+    .sort((a, b) => runsOf(a.comparison.settling) - runsOf(b.comparison.settling))[0]
+  const worst = cheapest ?? open[0]
+  if (!worst) return null
+  const key = record.lanes[worst.pair.second.laneId]?.key ?? '?'
+  const { settling } = worst.comparison
+  return settling.kind === 'more-runs'
+    ? {
+        text: `Lane ${key} cannot be told yet: ${settling.more} more ${settling.more === 1 ? 'run' : 'runs'} of each would settle it.`,
+        action: { label: 'Mark them', run: () => void (location.hash = '#/marks') },
+      }
+    : { text: `Lane ${key}: ${settlingSentence(worst.comparison)}` }
+}
+
+const runsOf = (settling: { readonly kind: string; readonly more?: number }): number => settling.more ?? Infinity
+
+export const station: Station = {
+  name: 'compare',
+  label: 'Compare',
+  Page: lazy(() => import('./page.tsx').then((m) => ({ default: m.ComparePage }))),
+  state,
+  next,
+  subscribe: watchResults,
+}
