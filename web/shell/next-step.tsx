@@ -16,7 +16,7 @@ export function NextStepLine() {
     own ??
     (other
       ? {
-          text: `${here.label} ${here.state(record, session) === 'ready' ? 'is ready' : 'needs nothing now'}.`,
+          text: here.state(record, session) === 'ready' ? `${here.label} is ready.` : '',
           action: { label: `Go on with ${other.label}`, run: () => goTo(other.name) },
         }
       : null)
