@@ -35,12 +35,12 @@ export async function run(): Promise<Figure[]> {
   const minute = makeBarcodeClip({
     name: 'bench-minute',
     extension: 'mp4',
-    width: 1920,
-    height: 1080,
+    width: 480,
+    height: 270,
     frames: 60,
     encode: [
       '-vf',
-      'loop=loop=29:size=60,setpts=N/30/TB,noise=alls=6:allf=t',
+      'loop=loop=29:size=60,setpts=N/30/TB,scale=1920:1080:flags=neighbor,noise=alls=6:allf=t',
       '-c:v',
       'libx264',
       '-preset',

@@ -13,12 +13,12 @@ export async function run(): Promise<Figure[]> {
   const path = makeBarcodeClip({
     name: 'bench-step',
     extension: 'mp4',
-    width: 1920,
-    height: 1080,
+    width: 480,
+    height: 270,
     frames,
     encode: [
       '-vf',
-      'noise=alls=6:allf=t',
+      'scale=1920:1080:flags=neighbor,noise=alls=6:allf=t',
       '-c:v',
       'libx264',
       '-preset',

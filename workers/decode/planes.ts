@@ -36,7 +36,8 @@ export function shapeOf(format: SampleFormat): {
   readonly chromaX: number
   readonly chromaY: number
 } {
-  const bitDepth = format.endsWith('10') ? 10 : format.endsWith('12') ? 12 : format.endsWith('16') ? 16 : 8
+  // NV12 ends in digits that are part of its name, not its depth.
+  const bitDepth = Number(/^(?:I4\d\dP|GRAY)(\d+)$/.exec(format)?.[1] ?? 8)
   if (format === 'NV12') return { kind: 'semi-planar', bitDepth, chromaX: 2, chromaY: 2 }
   if (format.startsWith('GRAY')) return { kind: 'gray', bitDepth, chromaX: 0, chromaY: 0 }
   if (format.startsWith('I4')) {
