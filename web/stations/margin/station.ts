@@ -1,0 +1,53 @@
+import { lazy } from 'react'
+import { basisSentence, noMarginSentence } from '../../../workers/decide/margin-sentences.ts'
+import { shimFor, type Shim } from '../../../workers/decide/shim.ts'
+import { supportsOf } from '../../../workers/decide/supports.ts'
+import type { SlowlaneRecord } from '../../../workers/record/index.ts'
+import { showPlain } from '../../format/value.ts'
+import { bookOf } from '../compare/compared.ts'
+import type { NextStep, Station, StationState } from '../registry.ts'
+import { resultsStore, watchResults } from '../results/results-store.ts'
+import { marginRows, mostUrgent } from './margins.ts'
+
+function state(record: SlowlaneRecord): StationState {
+  const { results } = resultsStore.getState()
+  const rows = results ? marginRows(record, results).filter((row) => !row.past) : []
+  const known = rows.flatMap(({ margin }) => (margin.kind === 'margin' ? [margin] : []))
+  if (known.length === 0) return 'not-started'
+  return known.every(({ window }) => window.state === 'within') && known.length === rows.length ? 'ready' : 'attention'
+}
+
+function next(record: SlowlaneRecord): NextStep | null {
+  const { results } = resultsStore.getState()
+  if (!results) return null
+  const rows = marginRows(record, results)
+  const row = mostUrgent(rows)
+  if (!row)
+    return {
+      text: 'A margin needs a lane with its C_rr.',
+      action: { label: 'Mark runs', run: () => void (location.hash = '#/marks') },
+    }
+  const { margin, result } = row
+  if (margin.kind !== 'margin') return { text: noMarginSentence(record, result.laneId, margin) }
+  const lane = `Lane ${record.lanes[result.laneId]?.key ?? '?'} ${record.finishes[result.finishId]?.name ?? ''}`
+  if (margin.need.margin < 0) {
+    const shim = shimFor(bookOf(record), margin.setting, supportsOf(record, result.laneId), margin.window.least_rad)
+    return {
+      text: `${lane} is ${showPlain(-margin.need.margin * 1000, 2)} mm/m short of margin: ${shim.kind === 'shim' ? says(shim) : 'enter where it rests, and its shim is computed.'}`,
+    }
+  }
+  if (margin.window.state !== 'within') return { text: `${lane}: balls leave it faster than wished.` }
+  return margin.fromRest ? null : { text: `${lane}: ${basisSentence(margin)}` }
+}
+
+const says = (shim: Shim): string =>
+  `raise its ${shim.lifts[0]?.support.name ?? 'upper support'} by ${showPlain((shim.lifts[0]?.height_m ?? 0) * 1000, 3)} mm.`
+
+export const station: Station = {
+  name: 'margin',
+  label: 'Margin',
+  Page: lazy(() => import('./page.tsx').then((m) => ({ default: m.MarginPage }))),
+  state,
+  next,
+  subscribe: watchResults,
+}
