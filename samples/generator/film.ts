@@ -67,7 +67,10 @@ export function filmer(
     shoot(time_s) {
       clean()
       const here = all.filter((passage) => passage.present(rowTime(scene, camera, passage, time_s)))
-      for (const passage of here) dirty.push(...castShadow(scene, camera, scenery, still, light, passage.pose(time_s)))
+      for (const passage of here) {
+        const pose = passage.pose(rowTime(scene, camera, passage, time_s))
+        dirty.push(...castShadow(scene, camera, scenery, still, light, pose))
+      }
       const glimpses = here
         // Far balls first, so that near ones cover them.
         .map((passage) => ({ passage, depth: camera.toCamera(passage.pose(time_s).centre)[2] }))

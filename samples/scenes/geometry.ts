@@ -32,14 +32,20 @@ export const geometryScenes = [
     image: { width: 1280, height: 720 },
     camera: lookingAt([0.33, 0, 0.2], 1.12, { pitch_deg: 8, roll_deg: 0.7 }, 2040),
     time: { frames: 240, capture_fps: 120, playback_fps: 30 },
+    lanes: [
+      {
+        ...plainLane,
+        path: { kind: 'straight', start_m: [0, 0, 0.13], slope_deg: 1.8, heading_deg: 0, length_m: 0.67 },
+      },
+    ],
     furniture: {
-      bench_z_m: 0.03,
+      bench_z_m: 0.02,
       uprights: plainStand.uprights.map((post) => ({ ...post, top_m: 0.42 })),
-      bars: [{ from_m: [0.18, 0, 0.07], block_m: 0.06, blocks: 5, plane: 'lane A' }],
-      rectangle: { low_m: [0.1, 0, 0.07], width_m: 0.46, height_m: 0.25, plane: 'lane A' },
+      bars: [{ from_m: [0.18, 0, 0.055], block_m: 0.06, blocks: 5, plane: 'lane A' }],
+      rectangle: { low_m: [0.1, 0, 0.055], width_m: 0.46, height_m: 0.27, plane: 'lane A' },
       plumb: [
-        { top_m: [0.245, 0, 0.46], length_m: 0.235 },
-        { top_m: [0.42, 0, 0.46], length_m: 0.228 },
+        { top_m: [0.245, 0, 0.46], length_m: 0.288 },
+        { top_m: [0.42, 0, 0.46], length_m: 0.294 },
       ],
     },
   }),
@@ -59,8 +65,19 @@ export const geometryScenes = [
     balls: [ballOn('A', { v0_m_s: 0.22 })],
     furniture: {
       wall_y_m: 0.3,
-      uprights: [],
-      rectangle: { low_m: [0.1, 0, 0.125], width_m: 0.46, height_m: 0.13, plane: 'front' },
+      uprights: [
+        { x_m: 0.05, y_m: [-0.055, -0.035], top_m: 0.187 },
+        { x_m: 0.32, y_m: [-0.097, -0.077], top_m: 0.178 },
+        { x_m: 0.6, y_m: [-0.055, -0.035], top_m: 0.168 },
+      ].map((post) => ({
+        ...post,
+        y_m: [post.y_m[0]!, post.y_m[1]!] as const,
+        width_m: 0.02,
+        material: wood('walnut', 'oiled', 12),
+      })),
+      bars: [{ from_m: [0.18, 0.12, 0.115], block_m: 0.06, blocks: 5, plane: 'behind the lane' }],
+      // No plane holds a bent lane, its ticks do; the cards hang on the wall.
+      rectangle: { low_m: [0.1, 0.268, 0.145], width_m: 0.46, height_m: 0.06, plane: 'wall' },
     },
   }),
 ]
