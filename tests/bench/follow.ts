@@ -1,13 +1,8 @@
+import { figure, percentile, type Figure } from './figure.ts'
 import { readTruth, truthLanes } from '../support/clip-truth.ts'
 import { openNativeLuma } from '../support/native-luma.ts'
 import { findRuns } from '../../workers/locate/find-runs.ts'
 import { settleClick } from '../../workers/locate/settle-click.ts'
-
-export interface Figure {
-  readonly name: string
-  readonly value: number
-  readonly unit: string
-}
 
 const clip = new URL('../data/clips/b_three_as_cut', import.meta.url).pathname
 const ROUNDS = 3
@@ -34,15 +29,15 @@ export async function run(): Promise<Figure[]> {
   const settle = await settleTimes()
   const best = (values: readonly number[]): number => Math.min(...values)
   return [
-    { name: 'follow.vs_decode', value: best(decode) / best(follow), unit: '×' },
-    { name: 'follow.ms_per_frame', value: (best(follow) - best(decode)) / source.frameCount, unit: 'ms' },
-    { name: 'follow.runs_found', value: runs, unit: 'of 3' },
-    { name: 'settle.ms_p50', value: settle[settle.length >> 1]!, unit: 'ms' },
-    { name: 'settle.ms_p95', value: settle[Math.floor(0.95 * settle.length)]!, unit: 'ms' },
+    figure('follow.vs_decode', best(decode) / best(follow), '×'),
+    figure('follow.ms_per_frame', (best(follow) - best(decode)) / source.frameCount, 'ms'),
+    figure('follow.runs_found', runs, 'of 3'),
+    figure('settle.ms_p50', percentile(settle, 0.5), 'ms'),
+    figure('settle.ms_p95', percentile(settle, 0.95), 'ms'),
   ]
 }
 
-/** Times of settled clicks on every visible ball of every tenth frame, sorted, ms; the first twenty warm up. */
+/** Times of settled clicks on every visible ball of every tenth frame, ms; the first twenty warm up. */
 async function settleTimes(): Promise<number[]> {
   const truth = readTruth(`${clip}.truth.json`)
   const source = openNativeLuma(`${clip}.mp4`)
@@ -57,5 +52,5 @@ async function settleTimes(): Promise<number[]> {
     }
   }
   source.close()
-  return times.slice(20).sort((a, b) => a - b)
+  return times.slice(20)
 }

@@ -42,13 +42,7 @@ export function repeatedFrames(chunks: readonly BandChunk[]): number[] {
     for (let i = from; i < n; i++) total += perColumn[i]!
     change[frame] = total / Math.max(1, n - from)
   }
-  const quiet = median(
-    change
-      .subarray(1)
-      .slice()
-      .sort()
-      .subarray(0, Math.max(1, first.frames >> 3)),
-  )
+  const quiet = quietest(change)
   const repeated: number[] = []
   for (let frame = 1; frame < first.frames; frame++) {
     const before = median(judged(change, frame - HALF_WINDOW, frame))
