@@ -31,6 +31,7 @@ export function Stage({ label, items, tool, colour, rest = null, instead }: Prop
   const picture = usePicture((s) => s.picture)
   const drag = usePicture((s) => s.drag)
   const waiting = useFrames((s) => s.waiting)
+  const shownFrame = useFrames((s) => s.shown?.frame)
   const says = useId()
   useStagePointers(stage, tool)
 
@@ -71,6 +72,7 @@ export function Stage({ label, items, tool, colour, rest = null, instead }: Prop
       aria-label={label}
       aria-describedby={says}
       aria-busy={waiting}
+      data-shown-frame={shownFrame ?? undefined}
       tabIndex={0}
       onKeyDown={onKeyDown}
       onContextMenu={(event) => event.preventDefault()}

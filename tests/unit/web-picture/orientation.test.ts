@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { displayedSize, turnMatrix, turnedOnce, wholeTurn, type QuarterTurn } from '../../../web/picture/orientation.ts'
+import { displayedSize, turnMatrix, turnedOnce, wholeTurn } from '../../../web/picture/orientation.ts'
 
 const coded = { width: 640, height: 360 }
 const apply = ([a, b, c, d, e, f]: readonly number[], x: number, y: number) => ({
@@ -30,7 +30,7 @@ test('90 is clockwise: the top left corner goes to the top right', () => {
 test('turning marks one quarter further agrees with drawing one quarter further', () => {
   for (const turn of [0, 90, 180, 270] as const) {
     const on = apply(turnMatrix(coded, turn), 100, 40)
-    const further = apply(turnMatrix(coded, wholeTurn(turn, 90) as QuarterTurn), 100, 40)
+    const further = apply(turnMatrix(coded, wholeTurn(turn, 90)), 100, 40)
     expect(turnedOnce(on, displayedSize(coded, turn))).toEqual(further)
   }
 })

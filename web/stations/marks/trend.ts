@@ -1,3 +1,5 @@
+// The package has no types of its own; whoever compiles this file needs ours.
+/// <reference path="./regression.d.ts" />
 import regression from 'regression'
 
 /** A polynomial through points, for the quick look while marking; results come from the fit, not from here. */
