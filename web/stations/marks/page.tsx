@@ -4,6 +4,7 @@ import { beginPlacing } from '../../picture/begin-placing.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
 import { useFrames } from '../../picture/frame-store.ts'
 import { laneStroke } from '../../picture/lane-stroke.ts'
+import { usePicture } from '../../picture/picture-store.ts'
 import { idleTool, type OverlayItem, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
 import { lineItems } from '../../picture/view-overlay.ts'
 import { Workplace } from '../../picture/workplace.tsx'
@@ -17,6 +18,7 @@ import { ballRadius_px, usualRing_px } from './ball-radius.ts'
 import { deleteMark, dragMark } from './marking.ts'
 import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
+import { FindRuns } from './find-runs.tsx'
 import { MarkFacts } from './mark-facts.tsx'
 import { MarksTable } from './marks-table.tsx'
 import { markKeys } from './mark-keys.ts'
@@ -25,6 +27,8 @@ import { runNumber, type RunPlan } from './run-edits.ts'
 import { RunList } from './run-list.tsx'
 import { RunSheet } from './run-sheet.tsx'
 import { StartRun } from './start-run.tsx'
+import { Streaks } from './streaks.tsx'
+import { thinned } from './thinned.ts'
 import { TrendSketch } from './trend-sketch.tsx'
 import './marks.css'
 
@@ -40,6 +44,9 @@ export function MarksPage() {
     )
   return <MarksOf key={clip.id} clip={clip} view={view} record={record} />
 }
+
+/** Crosses of a run stand at least so far apart on the stage [CSS px]. */
+const crossesApart_px = 9
 
 function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
   const readOnly = useRecordState((s) => s.readOnly)
@@ -59,6 +66,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
     [run, mark, frame, view],
   )
   const look = useMemo(() => (run ? quickLook(record, run.id) : null), [record, run])
+  const sightScale = usePicture((s) => s.sight.scale)
   const onShow = shown?.clipId === clip.id && shown.frame === frame
 
   const { place, said } = useMarking({
@@ -105,9 +113,10 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
     const crosses = Object.values(record.runs)
       .filter((r) => r.clipId === clip.id && (!run || r.id === run.id))
       .map((r): OverlayItem => {
-        const points = r.marks.frame.flatMap((f, i) =>
+        const marks = r.marks.frame.flatMap((f, i) =>
           f === frame && r.id === run?.id ? [] : [{ x: r.marks.x[i]!, y: r.marks.y[i]! }],
         )
+        const points = thinned(marks, crossesApart_px / sightScale)
         return { kind: 'crosses', id: r.id, points, colour: laneStroke(record, r.laneId).colour, found: true }
       })
     const ring: OverlayItem[] =
@@ -124,11 +133,18 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
           ]
         : []
     return [...lineItems(record, view, laneId), ...crosses, ...ring]
-  }, [record, view, clip.id, run, frame, expected, colour, laneId])
+  }, [record, view, clip.id, run, frame, expected, colour, laneId, sightScale])
 
   return (
-    <Workplace items={items} tool={tool} colour={colour} rest={mark ? { x: mark.x, y: mark.y } : (expected ?? null)}>
+    <Workplace
+      items={items}
+      tool={tool}
+      colour={colour}
+      rest={mark ? { x: mark.x, y: mark.y } : (expected ?? null)}
+      under={<Streaks clip={clip} view={view} frame={frame} />}
+    >
       <RunList clip={clip} />
+      <FindRuns clip={clip} view={view} ready={shown?.clipId === clip.id} />
       <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
         {said}
       </p>
