@@ -17,7 +17,7 @@ export default defineConfig({
   publicDir: 'public',
   define: { __VERSION__: JSON.stringify(version) },
   plugins: [react(), notices(), samples(), contentSecurity(), offline()],
-  worker: { format: 'es' },
+  worker: { format: 'es', rolldownOptions: { checks: { pluginTimings: false } } },
   build: {
     outDir: '../dist/web',
     emptyOutDir: true,

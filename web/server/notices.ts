@@ -19,6 +19,7 @@ export function noticesText(): string {
     packages: Readonly<Record<string, LockedPackage>>
   }
   const entries = Object.entries(lock.packages)
+    .filter(([path]) => !(process.env['VITE_WITHOUT_FFMPEG'] && path.endsWith('node_modules/@ffmpeg/core')))
     .filter(([path, locked]) => path !== '' && !locked.dev && !locked.devOptional && existsSync(join(root, path)))
     .map(([path, locked]) => notice(path, locked))
     .sort((a, b) => (a.name < b.name ? -1 : 1))

@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'react'
 
-const withFfmpeg = !import.meta.env['VITE_WITHOUT_FFMPEG']
+const withFfmpeg = !import.meta.env.VITE_WITHOUT_FFMPEG
 
 /** What this is, whose it is, and what it stands on. */
 export function About() {
