@@ -86,7 +86,7 @@ export function readBars(
     const b = undistort(lens, b0.x, b0.y)
     const px = Math.hypot(b.x - a.x, b.y - a.y)
     if (!(px >= shortestBar_px)) return { kind: 'bar-short', barId: bar.id, px, need: shortestBar_px }
-    const placing = (Math.SQRT2 * record.settings.placing_px * length_m) / px
+    const placing = (Math.SQRT2 * (plane.u_px ?? record.settings.placing_px) * length_m) / px
     const u_m = Math.hypot(statedUncertainty(bar.length_m, record.sources), placing)
     readings.push({ id: bar.id, a, b, length_m, u_m, px })
   }

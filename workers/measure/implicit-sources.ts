@@ -71,7 +71,7 @@ export function clockSources(record: SlowlaneRecord, view: View): Source[] {
 }
 
 export function planeSources(record: SlowlaneRecord, view: View, plane: Plane): Source[] {
-  const u = record.settings.placing_px
+  const u = plane.u_px ?? record.settings.placing_px
   const where = [view.id, 'plane', plane.id] as const
   switch (plane.kind) {
     case 'bars':
@@ -101,7 +101,7 @@ export function lineSources(record: SlowlaneRecord, view: View, line: LaneLine):
   const u = record.settings.placing_px
   const lane = `lane ${record.lanes[line.laneId]?.key ?? line.laneId}`
   const sources = line.points.flatMap((_, i) =>
-    placingSources([view.id, 'line', line.laneId], String(i), `point ${i + 1} of the line of ${lane}`, u),
+    placingSources([view.id, 'line', line.laneId], String(i), `point ${i + 1} of the line of ${lane}`, line.u_px ?? u),
   )
   const ticks = line.ticks ?? []
   const own = ownUncertainty(line.tickPosition_m, record)

@@ -26,9 +26,10 @@ export function physicalPlane(
   if (plane.anchors.length < 4) return plane
   // Decided on the record as it stands, so that a deviation does not switch the method.
   const still = deviations.size === 0 ? plane : planeMapOf(record, view, planeId, noDeviations)
-  const asItStands = still.kind === 'plane' ? fitCamera(record, view, still, noDeviations) : undefined
+  const asItStands = still.kind === 'plane' ? fitCamera(record, view, planeId, still, noDeviations) : undefined
   if (!asItStands || asItStands.rms > mostMisfit) return plane
-  const fit = deviations.size === 0 ? asItStands : fitCamera(record, view, plane, deviations, asItStands.unknowns)
+  const fit =
+    deviations.size === 0 ? asItStands : fitCamera(record, view, planeId, plane, deviations, asItStands.unknowns)
   if (!fit) return plane
   const toPicture = fit.toPicture
   const toMetres = invertHomography(toPicture)
@@ -43,6 +44,7 @@ const leastDistanceDoubt = 0.2
 function fitCamera(
   record: SlowlaneRecord,
   view: View,
+  planeId: string,
   plane: PlaneMap,
   deviations: Deviations,
   start?: Float64Array,
@@ -51,7 +53,7 @@ function fitCamera(
   const distance_m = valueOf(view.distance_m, record.sources, deviations)
   if (!(distance_m > 0)) return undefined
   const doubt = Math.max(leastDistanceDoubt, statedUncertainty(view.distance_m, record.sources) / distance_m)
-  const sigma = record.settings.placing_px
+  const sigma = view.planes[planeId]?.u_px ?? record.settings.placing_px
 
   // Corners listed the other way round see the plane from behind: its y axis is turned over.
   const [a, b, c] = [anchors[0]!, anchors[1]!, anchors[2]!]

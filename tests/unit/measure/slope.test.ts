@@ -215,7 +215,9 @@ describe('a slope read from the picture', () => {
       const record = strung(8 * degree, 0, 0, { half })
       const line = record.views['v']!.gravity[0]!
       line.u_px = 0.07
-      record.settings.placing_px = 0.1
+      // Corners and lane line fitted to a tenth of a pixel, as the string is.
+      record.views['v']!.planes['p']!.u_px = 0.1
+      record.views['v']!.lines['A']!.u_px = 0.1
       return { px: Math.hypot(line.b.x - line.a.x, line.b.y - line.a.y), U: 2 * read(record).whole.u }
     }
     const long = at(0.113)

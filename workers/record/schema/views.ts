@@ -57,6 +57,8 @@ export const Plane = z.discriminatedUnion('kind', [
     id: Id,
     name: Label,
     bars: z.array(ScaleBar).check(z.maxLength(20)),
+    /** Standard uncertainty of its points where they are known better than by placing with the loupe [px]. */
+    u_px: z.optional(Positive),
     nearer_m: z.optional(Stated),
   }),
   z.strictObject({
@@ -68,6 +70,8 @@ export const Plane = z.discriminatedUnion('kind', [
     height_m: Stated,
     /** Bars that lie in the plane too: they do not set the scale, they check it. */
     checks: z.optional(z.array(ScaleBar).check(z.maxLength(20))),
+    /** Standard uncertainty of its points where they are known better than by placing with the loupe [px]. */
+    u_px: z.optional(Positive),
     nearer_m: z.optional(Stated),
   }),
   z.strictObject({
@@ -77,6 +81,8 @@ export const Plane = z.discriminatedUnion('kind', [
     points: z.array(z.strictObject({ at: Px, x_m: Finite, y_m: Finite })).check(z.maxLength(100)),
     position_m: Stated,
     checks: z.optional(z.array(ScaleBar).check(z.maxLength(20))),
+    /** Standard uncertainty of its points where they are known better than by placing with the loupe [px]. */
+    u_px: z.optional(Positive),
     nearer_m: z.optional(Stated),
   }),
 ])
@@ -112,6 +118,8 @@ export const LaneLine = z.strictObject({
   planeId: z.nullable(Id),
   shape: z.enum(['straight', 'polyline', 'curve']),
   points: z.array(Px).check(z.minLength(2), z.maxLength(200)),
+  /** Standard uncertainty of its points where they are known better than by placing with the loupe (laid through a ball's marks, fitted to an edge) [px]. */
+  u_px: z.optional(Positive),
   ticks: z.optional(z.array(LaneTick).check(z.maxLength(200))),
   tickPosition_m: z.optional(Stated),
   /** How much nearer to the camera this lane lies than its plane (negative: farther away). */
