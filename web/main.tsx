@@ -2,6 +2,8 @@ import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import './tokens.css'
 import './parts/parts.css'
+import './shell/places.css'
+// After the places: its small-screen rules change them.
 import './shell/shell.css'
 import { App } from './shell/app.tsx'
 import { begin } from './shell/begin.ts'
