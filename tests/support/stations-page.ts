@@ -27,7 +27,7 @@ export async function shown(page: Page, frame: number): Promise<void> {
 export async function goTo(page: Page, station: string): Promise<void> {
   const row = page.getByRole('navigation', { name: 'Stations' })
   await row.getByRole('link', { name: new RegExp(`^${station}`) }).click()
-  await page.locator(`[aria-current=page][data-label="${station}"]`).waitFor()
+  await row.locator('a[aria-current=page]', { hasText: station }).waitFor()
 }
 
 /** Where a picture point is on the page [CSS px], by the picture's present place. */
