@@ -80,6 +80,9 @@ test(
   async () => {
     const random = seededRandom(longRun ? 2026 : 11)
     const valid = seeds.map((clip) => readFileSync(makeBarcodeClip(clip)))
+    // The first use of ffmpeg compiles it, which is no hang: done before the clock runs.
+    const warm = makeBarcodeClip({ ...size, name: 'fuzz-avi', extension: 'avi', encode: jpeg })
+    await bench.ask('open', [bench.url(warm)], ['warm.avi'])
     const outcomes = new Map<string, number>()
     const wrong: string[] = []
     const slow: string[] = []
@@ -100,13 +103,12 @@ test(
         expect(outcome.sentence.length, label).toBeGreaterThan(20)
         continue
       }
-      const readingFrom = performance.now()
       const asked = Array.from({ length: Math.min(outcome.facts.frames, 60) }, (_, frame) => frame)
       const early = await bench.ask('read', asked)
       const { damage } = (await bench.ask('facts')) ?? {}
       // Once damage is known, what was read before it is asked again: now every picture says whether it is sound.
       const frames = damage?.kind === 'damaged-data' ? await bench.ask('read', asked) : early
-      if (performance.now() - readingFrom > limit_ms) slow.push(`${label}, reading`)
+      if ([...early, ...frames].some(({ ms }) => ms > limit_ms)) slow.push(`${label}, a frame`)
       const readable = frames.filter(({ number, doubtful }) => number !== null && !doubtful)
       // A file that lost its beginning counts from what is left: then the numbers rise in step from another start.
       const late = (readable[0]?.number ?? 0) - (readable[0]?.frame ?? 0)

@@ -66,7 +66,6 @@ export type Refusal =
     }
   | { readonly kind: 'no-frames'; readonly name: string; readonly codec: string }
   | { readonly kind: 'no-decoder'; readonly name: string; readonly codec: string; readonly tried: readonly string[] }
-  | { readonly kind: 'stills-differ'; readonly name: string; readonly expected: string; readonly found: string }
   | { readonly kind: 'stills-unnumbered'; readonly name: string }
   | { readonly kind: 'unreadable'; readonly name: string; readonly cause: string }
   | { readonly kind: 'cancelled' }

@@ -3,10 +3,16 @@ import { ffmpegIndex } from './ffmpeg-index.ts'
 import { FfmpegSource } from './ffmpeg-source.ts'
 import { FfmpegThread, ffmpegIncluded } from './ffmpeg-thread.ts'
 import type { OpenContext, OpenResult } from './opened-clip.ts'
-import { decoderReason, withoutFfmpeg } from './sentences.ts'
+import { decoderReason, describeDamage, withoutFfmpeg } from './sentences.ts'
 
-/** Opens what browsers do not: containers (or bytes of no known kind, `container` null) that ffmpeg may know. */
-export async function openAlien(file: File, container: string | null, context: OpenContext): Promise<OpenResult> {
+/** Opens what browsers do not: containers (or bytes of no known kind, `container` null) that ffmpeg may know.
+ *  `damaged` when a container of a usual kind could not be read in the usual way. */
+export async function openAlien(
+  file: File,
+  container: string | null,
+  context: OpenContext,
+  state: 'sound' | 'damaged' = 'sound',
+): Promise<OpenResult> {
   const { name, size: size_bytes } = file
   const shown = container ?? 'unknown'
   if (!ffmpegIncluded) return { kind: 'no-decoder', name, codec: shown, tried: ['the browser', withoutFfmpeg] }
@@ -58,8 +64,12 @@ export async function openAlien(file: File, container: string | null, context: O
       filmingRateTag_hz: null,
       timestampsRounded_s: 0,
       source: new FfmpegSource(thread, { file, index, seekable, intraOnly, color: stream.color, shift_s: 0 }),
-      decoderReason: decoderReason({ kind: 'no-browser-demuxer', container: shown }),
-      damage: null,
+      decoderReason: decoderReason(
+        state === 'damaged'
+          ? { kind: 'broken-structure', container: shown }
+          : { kind: 'no-browser-demuxer', container: shown },
+      ),
+      damage: state === 'damaged' ? describeDamage({ kind: 'damaged-data', firstFrame: 0 }) : null,
       replace: null,
     }
     const built = await buildClip(plan, context)

@@ -35,7 +35,7 @@ export async function openContainer(file: File, container: string, context: Open
     // The reader cannot make sense of the file; ffmpeg forgives more.
     input.dispose()
     context.signal.throwIfAborted()
-    return await openAlien(file, container, context)
+    return await openAlien(file, container, context, 'damaged')
   }
   try {
     const result = await openTrack(file, container, input, track, context)
@@ -43,7 +43,8 @@ export async function openContainer(file: File, container: string, context: Open
     return result
   } catch (error) {
     input.dispose()
-    throw error
+    if (context.signal.aborted || error instanceof DOMException) throw error
+    return await openAlien(file, container, context, 'damaged')
   }
 }
 

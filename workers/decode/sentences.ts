@@ -15,8 +15,6 @@ export function refusalSentence(refusal: Refusal): string {
       return `No frame of “${refusal.name}” (${refusal.codec}) can be decoded. Copy it from the camera again, or save it as H.264 in MP4.`
     case 'no-decoder':
       return `“${refusal.name}” is coded as ${refusal.codec}, which neither ${refusal.tried.join(' nor ')} can decode here. Save it as H.264 in MP4 with the same frames, without changing the rate.`
-    case 'stills-differ':
-      return `The stills differ in size: “${refusal.name}” is ${refusal.found}, the first is ${refusal.expected}. Choose stills of one recording.`
     case 'stills-unnumbered':
       return `The stills cannot be put in order: “${refusal.name}” and the others need one number each in their names, such as shot_0001.png, shot_0002.png.`
     case 'unreadable':
@@ -65,6 +63,7 @@ export type DecoderWhy =
   | { readonly kind: 'images'; readonly what: 'motion JPEG' | 'GIF' | 'stills' }
   | { readonly kind: 'no-browser-demuxer'; readonly container: string }
   | { readonly kind: 'no-browser-decoder'; readonly codec: string }
+  | { readonly kind: 'broken-structure'; readonly container: string }
   | { readonly kind: 'browser-gave-up'; readonly frame: number }
 
 export function decoderReason(why: DecoderWhy): string {
@@ -79,6 +78,8 @@ export function decoderReason(why: DecoderWhy): string {
       return `Decoded by ffmpeg compiled for the browser, because browsers do not open ${why.container} files. Slower, but exact to the frame.`
     case 'no-browser-decoder':
       return `Decoded by ffmpeg compiled for the browser, because this browser has no decoder for ${why.codec}. Slower, but exact to the frame.`
+    case 'broken-structure':
+      return `Decoded by ffmpeg compiled for the browser, because the structure of this ${why.container} file is damaged. A turn or a filming rate noted in the file may be lost: check both.`
     case 'browser-gave-up':
       return `Decoded by ffmpeg compiled for the browser, because the browser’s own decoder stopped at damaged data near frame ${why.frame}.`
   }

@@ -36,6 +36,8 @@ export interface PageFrame {
   readonly md5: string | null
   readonly kind: string
   readonly doubtful: boolean
+  /** Milliseconds until the answer was there. */
+  readonly ms: number
 }
 
 let worker: Worker | null = null
@@ -61,12 +63,14 @@ async function fetchFile(url: string, name: string): Promise<File> {
 async function readOne(frame: number): Promise<PageFrame> {
   const { facts } = opened()
   const rect = { x: 0, y: 0, width: facts.codedWidth_px, height: facts.codedHeight_px }
+  const start = performance.now()
   const outcome = await opened().lumaPatch(frame, rect)
-  if (outcome.kind !== 'patch') return { frame, number: null, md5: null, kind: outcome.kind, doubtful: false }
+  const ms = performance.now() - start
+  if (outcome.kind !== 'patch') return { frame, number: null, md5: null, kind: outcome.kind, doubtful: false, ms }
   const { data, stride, width, height } = outcome.luma
   const number = readBarcode((x, y) => data[y * stride + x] ?? 0, width, height)
   const bytes = new Uint8Array(data.buffer, data.byteOffset, data.byteLength)
-  return { frame, number, md5: await md5(bytes), kind: 'patch', doubtful: outcome.doubtful }
+  return { frame, number, md5: await md5(bytes), kind: 'patch', doubtful: outcome.doubtful, ms }
 }
 
 function barcodeOnCanvas(outcome: PictureOutcome): number | null | string {
