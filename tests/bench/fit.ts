@@ -4,8 +4,7 @@ import { leastSquares } from '../../workers/fit/numerics/least-squares.ts'
 import { matrixFromColumns } from '../../workers/fit/numerics/matrix.ts'
 import { seededRandom } from '../../workers/fit/numerics/random.ts'
 import { constantAcceleration, RecordBuilder } from '../support/record-builder.ts'
-import { median } from '../support/median.ts'
-import type { Figure } from './figure.ts'
+import { median, type Figure } from './figure.ts'
 
 /** 16 lanes of 20 runs of 500 marks with a stated uncertainty on everything. */
 export function fullRecord() {

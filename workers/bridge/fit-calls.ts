@@ -7,18 +7,20 @@ export type FitCalls = {
   laneResults: {
     readonly args: { readonly record: SlowlaneRecord }
     readonly result: readonly LaneResult[]
-    readonly progress: never
+    readonly progress: { readonly done: number; readonly of: number }
   }
-  /** All inputs of one lane and finish drawn at random, the whole way computed for each draw (JCGM 101). */
   monteCarlo: {
-    readonly args: {
-      readonly record: SlowlaneRecord
-      readonly laneId: string
-      readonly finishId: string
-      readonly draws: number
-      readonly seed: number
-    }
+    readonly args: MonteCarloArgs
     readonly result: MonteCarloOutcome
     readonly progress: { readonly done: number; readonly of: number }
   }
+}
+
+/** The draws of one lane and finish; the same seed gives the same draws. */
+export interface MonteCarloArgs {
+  readonly record: SlowlaneRecord
+  readonly laneId: string
+  readonly finishId: string
+  readonly draws: number
+  readonly seed: number
 }

@@ -1,22 +1,39 @@
 import type { FitCalls } from '../bridge/fit-calls.ts'
 import { serveCalls } from '../bridge/serve-calls.ts'
-import { laneResults } from './lane-results.ts'
+import { resultsOfLane, sourceBookOf } from './lane-results.ts'
 import { monteCarlo } from './monte-carlo.ts'
 import { seededRandom } from './numerics/random.ts'
 
-/** Lets messages in, so that a cancel is heard between two batches. */
-const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 0))
+/** Draws between two looks at whether the caller still wants them. */
+const batch = 100
 
 serveCalls<FitCalls, never>(self, {
-  laneResults: ({ record }) => Promise.resolve(laneResults(record)),
+  async laneResults({ record }, { signal, report }) {
+    const book = sourceBookOf(record)
+    const lanes = Object.keys(record.lanes)
+    const results = []
+    for (const [i, laneId] of lanes.entries()) {
+      results.push(...resultsOfLane(record, laneId, book))
+      report({ done: i + 1, of: lanes.length })
+      await turnOfOthers()
+      signal.throwIfAborted()
+    }
+    return results
+  },
+
   async monteCarlo({ record, laneId, finishId, draws, seed }, { signal, report }) {
-    const work = monteCarlo(record, laneId, finishId, draws, seededRandom(seed))
+    const work = monteCarlo(record, laneId, finishId, draws, seededRandom(seed), batch)
     for (;;) {
       const step = work.next()
       if (step.done) return step.value
       report(step.value)
-      await breathe()
+      await turnOfOthers()
       signal.throwIfAborted()
     }
   },
 })
+
+/** Lets a waiting message in: a cancel is one. */
+function turnOfOthers(): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, 0))
+}
