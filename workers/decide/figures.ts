@@ -26,13 +26,19 @@ export const degrees = (angle_rad: number): string => `${minus(((angle_rad * 180
 export const perMetre = (tangent: number): string => `${plain(tangent * 1000)} mm/m`
 export const counted = (n: number, what: string, many = `${what}s`): string => `${n} ${n === 1 ? what : many}`
 
-/** A chance in words people compare: “1.5 %”, “1 in 1 500”. */
+/** A chance in words people compare: “about 1.5 %”, “about 1 in 1 500”, “less than 1 in a million”. */
+export function aboutChance(p: number): string {
+  if (p < 1e-6) return 'less than 1 in a million'
+  return p > 0.999 ? 'nearly always' : `about ${chanceInWords(p)}`
+}
+
+/** The same without “about”. */
 export function chanceInWords(p: number): string {
   if (!(p > 0)) return '0 %'
   if (p > 0.999) return 'over 99.9 %'
   if (p >= 0.01) return `${plain(100 * p, 2)} %`
   const oneIn = Number((1 / p).toPrecision(2))
-  return oneIn > 1e6 ? 'under 1 in a million' : `1 in ${String(oneIn).replace(/(\d)(?=(\d{3})+$)/g, '$1\u202f')}`
+  return `1 in ${String(oneIn).replace(/(\d)(?=(\d{3})+$)/g, '$1\u202f')}`
 }
 
 /** A duration: seconds below two minutes, then minutes, hours. */

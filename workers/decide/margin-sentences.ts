@@ -1,5 +1,5 @@
 import { assertNever, type SlowlaneRecord } from '../record/index.ts'
-import { chanceInWords, counted, degrees, duration, mm, perMetre, plain, plusMinus } from './figures.ts'
+import { aboutChance, chanceInWords, counted, degrees, duration, mm, perMetre, plain, plusMinus } from './figures.ts'
 import type { Filling, Flow, NoFlow } from './flow.ts'
 import type { GrooveChange } from './groove-change.ts'
 import type { JointEffect } from './joints.ts'
@@ -65,8 +65,8 @@ export function basisSentence({ fromRest, counts }: LaneMargin): string {
 }
 
 export function chanceSentence(chance: StallChance, what: 'moving' | 'from-rest'): string {
-  const who = what === 'moving' ? 'a moving ball stalls' : 'a ball at rest stays'
-  return `If they spread like a bell, ${who} about ${chanceInWords(chance.chance)}; ${counted(chance.observations, what === 'moving' ? 'run' : 'start')} alone prove no less than ${chanceInWords(chance.floor)}.`
+  const who = what === 'moving' ? 'the chance that a moving ball stalls is' : 'the chance that a ball at rest stays is'
+  return `If they spread like a bell, ${who} ${aboutChance(chance.chance)}; ${counted(chance.observations, what === 'moving' ? 'run' : 'start')} alone prove no less than ${chanceInWords(chance.floor)}.`
 }
 
 /** “0 of 200: under 1.5 %.” */
@@ -158,7 +158,7 @@ export function touchSentence(flow: Flow): string {
     return `They come faster than the ${plain(flow.capacity_per_s, 2)} a second that can pass where balls are slowest: they push each other.`
   return flow.touch === null
     ? 'Two runs at least show how much transit times scatter; then the chance that two touch can be told.'
-    : `Two neighbours touch about ${chanceInWords(flow.touch)}.`
+    : `Two neighbours touch: ${aboutChance(flow.touch)}.`
 }
 
 export function fillingSentence(filling: Filling): string {

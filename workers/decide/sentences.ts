@@ -1,7 +1,8 @@
 import { assertNever, type SlowlaneRecord } from '../record/index.ts'
 import type { AcrossLanes, ComparedPair, NotThere } from './across-lanes.ts'
 import type { ComparedQuantity, Comparison, NoComparison } from './compare.ts'
-import { counted, mm, plain, plusMinus } from './figures.ts'
+import { counted, plain, plusMinus } from './figures.ts'
+import type { LocalDifference } from './local-difference.ts'
 import type { OverlappingRuns } from './overlapping-marks.ts'
 import type { RefitCost } from './refit-cost.ts'
 import type { Settling } from './settling.ts'
@@ -119,21 +120,23 @@ function runName(record: SlowlaneRecord, runId: string): string {
   return `Run ${siblings.findIndex(({ id }) => id === runId) + 1} of lane ${record.lanes[run.laneId]?.key ?? '?'}`
 }
 
-/** Where along the lane it changed: the stretches that stand out, from the start. */
-export function whereSentence(
-  stretches: readonly {
-    readonly from_m: number
-    readonly to_m: number
-    readonly difference: { readonly value: number }
-  }[],
-): string {
-  if (stretches.length === 0) return 'No single stretch stands out.'
-  const said = stretches.map(
-    ({ from_m, to_m, difference }) =>
-      `${mm(from_m)} to ${mm(to_m)} (${difference.value < 0 ? 'less' : 'more'} by ${plain(Math.abs(difference.value), 2)})`,
-  )
-  return `It changed from ${said.join(', ')}.`
+/** Where along the lane it changed, from its start. `level`: how unlikely a change must be by chance to count, among all stretches. */
+export function whereSentence(stretches: readonly LocalDifference[], level: number): string {
+  const standing = stretches.filter(({ adjustedP }) => adjustedP <= level)
+  if (standing.length === 0) return 'No single stretch stands out: the change, if any, is too small to be placed.'
+  const signs = new Set(standing.map(({ difference }) => Math.sign(difference.value)))
+  const word = (value: number) => (value < 0 ? 'fell' : 'rose')
+  if (standing.length === stretches.length && signs.size === 1) {
+    const bySize = [...standing].sort((a, b) => Math.abs(a.difference.value) - Math.abs(b.difference.value))
+    const [least, most] = [bySize[0]!, bySize.at(-1)!]
+    const all = `It ${word(most.difference.value)} all along the lane`
+    return least === most ? `${all}.` : `${all}: least ${placed(least)}, most ${placed(most)}.`
+  }
+  return `It ${standing.map((stretch) => `${word(stretch.difference.value)} ${placed(stretch)}`).join(', ')}; elsewhere it cannot be told.`
 }
+
+const placed = ({ from_m, to_m, difference }: LocalDifference): string =>
+  `from ${Math.round(1000 * from_m)} to ${Math.round(1000 * to_m)} mm (by ${plain(Math.abs(difference.value), 2)})`
 
 /** What the lanes say together, for further lanes of the same make. */
 export function acrossSentence({ lanes, paired, centre }: AcrossLanes, quantity: ComparedQuantity): string {

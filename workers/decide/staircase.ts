@@ -1,5 +1,6 @@
 import type { LaneResult, SeriesResult } from '../fit/results.ts'
 import type { Estimate } from '../record/index.ts'
+import { variance } from './two-samples.ts'
 
 /** When the ball of a lane arrives if all lanes let theirs go at once, and where it is until then. */
 export interface Arrival {
@@ -8,6 +9,8 @@ export interface Arrival {
   /** From the entry to the exit of the part that was filmed [m]. */
   readonly length_m: number
   readonly time: Estimate
+  /** Standard deviation of the time from ball to ball [s]; null from one run. */
+  readonly scatter_s: number | null
   /** Way from the entry [m] against time [s], both rising from 0; columns of equal length. */
   readonly t_s: readonly number[]
   readonly way_m: readonly number[]
@@ -21,6 +24,7 @@ export function arrivals(results: readonly LaneResult[]): readonly Arrival[] {
 function arrivalOf(result: LaneResult): Arrival | undefined {
   const series = result.main === null ? undefined : result.series[result.main]
   if (!series || series.travel !== 1 || !series.transit || !series.entry || !series.exit) return undefined
+  const times = series.runs.flatMap((run) => (run.transit ? [run.transit.value] : []))
   const { t_s, way_m } = motionOf(series, series.entry.at_m, series.exit.at_m)
   const end = t_s.at(-1) ?? 0
   if (!(end > 0)) return undefined
@@ -31,6 +35,7 @@ function arrivalOf(result: LaneResult): Arrival | undefined {
     finishId: result.finishId,
     length_m: series.exit.at_m - series.entry.at_m,
     time: series.transit,
+    scatter_s: times.length > 1 ? Math.sqrt(variance(times)) : null,
     t_s: t_s.map((t) => t * scale),
     way_m,
   }

@@ -11,6 +11,9 @@ declare module 'jstat' {
     readonly centralF: Distribution<[d1: number, d2: number]>
     readonly normal: Distribution<[mean: number, deviation: number]>
     readonly noncentralt: { cdf(t: number, dof: number, noncentrality: number): number }
+    readonly binomial: { pdf(k: number, n: number, p: number): number }
+    mean(values: readonly number[]): number
+    variance(values: readonly number[], ofSample: boolean): number
     lowRegGamma(a: number, x: number): number
     ibeta(x: number, a: number, b: number): number
     gammaln(x: number): number

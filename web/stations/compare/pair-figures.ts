@@ -15,7 +15,7 @@ export function runsFigure(
     name: `${look.of} runs of both sides`,
     caption: `${look.label} of each run${unit.label === '' ? '' : `, ${unit.label}`}`,
     x: { label: look.label, unit: unit.label, digits: 4, ticks: 4 },
-    y: { label: 'side', unit: '', names: [...names], range: [-0.6, 1.6], drawn: false },
+    y: { label: 'side', unit: '', names: [...names], range: [-0.7, 1.7], drawn: false },
     curves: sides.map((values, side) => ({
       name: names[side]!,
       kind: 'rows',
@@ -24,6 +24,8 @@ export function runsFigure(
       ink: { lane: look.lane },
       size: 8,
       open: side === 0,
+      direct: names[side]!,
+      directAt: values.indexOf(Math.max(...values)),
     })),
   }
 }

@@ -68,7 +68,7 @@ export function PairSheet({
         {where && along && (
           <div>
             <Plot figure={where} height={150} />
-            <p>{whereSentence(along.filter(({ adjustedP }) => adjustedP < 1 - record.settings.coverage))}</p>
+            <p>{whereSentence(along, 1 - record.settings.coverage)}</p>
           </div>
         )}
         <div>

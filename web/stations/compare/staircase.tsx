@@ -1,7 +1,7 @@
 import { useEffect, useMemo, useState, useSyncExternalStore } from 'react'
 import { arrivals, wayAt, type Arrival } from '../../../workers/decide/staircase.ts'
 import type { LaneResult } from '../../../workers/fit/results.ts'
-import { showValue } from '../../format/value.ts'
+import { showPlain, showValue } from '../../format/value.ts'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { laneStroke } from '../../picture/lane-stroke.ts'
 import { useRecord } from '../../record/store.ts'
@@ -62,12 +62,14 @@ function Stair({
   const share = (row.time.value / last_s) * 100
   const arrived = time_s === null || time_s >= row.time.value
   const ball = time_s === null ? 1 : wayAt(row, time_s) / row.length_m
-  const shown = showValue(row.time.value, row.time.U, 's')
   return (
     <li style={{ color: colour }}>
       <span className="stair-name">
         <LaneChip laneId={row.laneId} />
-        <span className="quiet">{finish}</span>
+        <span className="quiet">
+          {finish}
+          {row.scatter_s !== null && `, balls ± ${showPlain(row.scatter_s, 2)} s`}
+        </span>
       </span>
       <span className="stair-track">
         <span className="stair-tread" style={{ width: `${share}%` }}>
@@ -78,8 +80,8 @@ function Stair({
         )}
       </span>
       <span className={arrived ? 'stair-time' : 'stair-time waiting'}>
-        {shown.value}
-        <small>{shown.U !== null && ` ± ${shown.U}`} s</small>
+        {showValue(row.time.value, 0.05).value}
+        <small> s</small>
       </span>
     </li>
   )

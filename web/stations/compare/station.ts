@@ -1,6 +1,6 @@
 import { lazy } from 'react'
 import type { SlowlaneRecord } from '../../../workers/record/index.ts'
-import { settlingSentence } from '../../../workers/decide/sentences.ts'
+import type { Comparison } from '../../../workers/decide/compare.ts'
 import { resultsStore, watchResults } from '../results/results-store.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { ownAnswers } from './compared.ts'
@@ -37,8 +37,15 @@ function next(record: SlowlaneRecord): NextStep | null {
         text: `Lane ${key} cannot be told yet: ${settling.more} more ${settling.more === 1 ? 'run' : 'runs'} of each would settle it.`,
         action: { label: 'Mark them', run: () => void (location.hash = '#/marks') },
       }
-    : { text: `Lane ${key}: ${settlingSentence(worst.comparison)}` }
+    : { text: `Lane ${key} cannot be told: ${stuck(worst.comparison)}` }
 }
+
+const stuck = ({ settling, sameMounting }: Comparison): string =>
+  settling.kind === 'not-by-runs'
+    ? sameMounting
+      ? 'what is uncertain beside the runs covers the difference. Results says what to improve first.'
+      : 'fixing it anew covers the difference. Keep it on its supports while it is sanded, or run it both ways.'
+    : 'the difference is small against the scatter of its runs.'
 
 const runsOf = (settling: { readonly kind: string; readonly more?: number }): number => settling.more ?? Infinity
 

@@ -37,7 +37,7 @@ export function AlternativesTable({ margin, all }: { readonly margin: LaneMargin
       <Row key={title} title={title} what={noShimSentence(shim)} />
     )
   return (
-    <div className="table-room">
+    <div className="table-room" tabIndex={0} role="region" aria-label="Ways to change this lane">
       <table className="alternatives">
         <caption className="only-read-aloud">Ways to change this lane, and what comes of each</caption>
         <thead>

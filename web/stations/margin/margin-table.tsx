@@ -54,7 +54,7 @@ export function MarginTable({
               <span className="only-read-aloud">slope window</span>
               <svg className="scale-figures" viewBox="0 0 220 14" width="220" height="14" aria-hidden="true">
                 {figures
-                  .filter((tick) => at(tick) > 4 && at(tick) < 216)
+                  .filter((tick) => at(tick) > 10 && at(tick) < 210)
                   .map((tick) => (
                     <text key={tick} x={at(tick)} y="11" textAnchor="middle">
                       {showPlain(tick)}
@@ -145,13 +145,14 @@ function Row({
         {remarks(margin).map((text) => (
           <Flag key={text}>{text}</Flag>
         ))}
+        {!margin.fromRest && <span className="quiet"> moving balls only</span>}
       </td>
     </tr>
   )
 }
 
 /** What would change a person's mind, in two or three words. */
-function remarks({ need, window, leans, fromRest, proof }: LaneMargin): readonly string[] {
+function remarks({ need, window, leans, proof }: LaneMargin): readonly string[] {
   return [
     need.margin < 0 ? 'short of margin' : '',
     window.state === 'too-steep' ? 'too fast' : '',
@@ -159,6 +160,5 @@ function remarks({ need, window, leans, fromRest, proof }: LaneMargin): readonly
     window.state === 'cannot-be-gentle' ? 'comes in too fast' : '',
     leans.runs === 'yes' || leans.starts === 'yes' ? 'leans to one side' : '',
     proof && proof.stalls > 0 ? `${proof.stalls} stalled` : '',
-    fromRest ? '' : 'moving balls only',
   ].filter((text) => text !== '')
 }

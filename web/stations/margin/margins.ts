@@ -44,5 +44,12 @@ const namesHold = (record: SlowlaneRecord, result: LaneResult): boolean =>
 /** The row that asks for a look first: a lane as it is now that is short of margin, else any short one, else the first. */
 export function mostUrgent(rows: readonly MarginRow[]): MarginRow | undefined {
   const short = rows.filter(({ margin }) => margin.kind === 'margin' && margin.need.margin < 0)
-  return short.find((row) => !row.past) ?? short[0] ?? rows.find(({ margin }) => margin.kind === 'margin') ?? rows[0]
+  return short.find((row) => !row.past) ?? short[0] ?? leastToSpare(rows) ?? rows[0]
+}
+
+/** Of the lanes as they are now, the one that has least to spare. */
+function leastToSpare(rows: readonly MarginRow[]): MarginRow | undefined {
+  return rows
+    .flatMap((row) => (!row.past && row.margin.kind === 'margin' ? [{ row, spare: row.margin.need.margin }] : []))
+    .sort((a, b) => a.spare - b.spare)[0]?.row
 }

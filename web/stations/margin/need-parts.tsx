@@ -19,7 +19,7 @@ export function NeedParts({ needs, lead }: { readonly needs: readonly Need[]; re
     ['speed they bring', (need: Need) => need.parts.speed],
   ] as const
   return (
-    <div className="table-room">
+    <div className="table-room" tabIndex={0} role="region" aria-label="What the needed slope is made of">
       <table className="need-parts">
         <caption>what the needed slope is made of, mm/m</caption>
         <thead>

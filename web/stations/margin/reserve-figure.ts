@@ -55,10 +55,11 @@ export function reserveFigure(
         directAt: Math.floor(at_m.length * 0.55),
       },
     ],
+    lines: [{ x: 1000 * smallest.at_m, ink: 'accent', dash: '2 3' }],
     notes: [
       {
         x: at_m[place] ?? 0,
-        y: 1000 * ((energy.profile_m[place] ?? 0) + smallest.reserve_m),
+        y: 1000 * Math.min(...energy.profile_m),
         text: `smallest reserve ${(1000 * reserve).toPrecision(2)} mm at ${Math.round(1000 * smallest.at_m)} mm`,
         ink: 'accent',
         place: right ? 'left' : 'right',

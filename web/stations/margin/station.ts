@@ -21,7 +21,7 @@ function next(record: SlowlaneRecord): NextStep | null {
   const { results } = resultsStore.getState()
   if (!results) return null
   const rows = marginRows(record, results)
-  const row = mostUrgent(rows)
+  const row = mostUrgent(rows.filter((one) => !one.past))
   if (!row)
     return {
       text: 'A margin needs a lane with its C_rr.',
