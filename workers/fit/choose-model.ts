@@ -43,14 +43,19 @@ export interface ChosenModel {
   readonly fit: MotionFit
   readonly noise: MarkNoise
   readonly candidates: readonly Candidate[]
-  /** Whether runs keep accelerations of their own, and how likely chance makes them differ so; null from one run. */
+  /** How likely chance makes runs differ so, and whether their spread counts in the uncertainty; null from one run. */
   readonly scatter: { readonly p: number; readonly counted: boolean } | null
   /** The motion told piece by piece, where that was tried. */
   readonly pieces: MotionFit | null
 }
 
-/** Runs differ beyond their marks when chance would make them in less than this share of series. */
-const scatterLevel = 0.1
+/**
+ * Runs differ beyond their marks when chance would make them in less than this share of series. A spread seen in two runs alone says little of its own
+ * size (Student's t of one degree of freedom), so that more is asked of it.
+ */
+const scatterLevel = (runs: number): number => (runs > 2 ? 0.1 : 0.05)
+/** Speeds are read with an acceleration for each run already when chance would make runs differ so in less than this share: that costs little. */
+const ownLevel = 0.3
 
 /**
  * Chooses how the motion of a series is described: the simplest that the marks do not contradict, by the corrected criterion of Akaike
@@ -70,7 +75,7 @@ export function chooseModel(
   if (series.length > 1) {
     // Models are compared with an acceleration for each run where runs may differ, so that scatter is not taken for a law.
     const own = attempt(ground, 'constant-acceleration', true)
-    if (own.fit && scatterChance(plain, own, ground, 0) < scatterLevel) plain = own
+    if (own.fit && scatterChance(plain, own, ground, 0) < ownLevel) plain = own
   }
   if (!plain.fit) return undefined
   const own = plain.spec.ownAcceleration
@@ -81,8 +86,8 @@ export function chooseModel(
   const { rho } = estimateNoise(richest.fit!.joint, richest.residuals!)
   const { chosen, candidates } = select(tried, plain, wanted, marks, rho)
   const settled = withScatter(ground, chosen, rho)
-  const counted = settled.scatter?.counted ?? false
-  const pieces = tried.find(({ spec, fit }) => spec.kind === 'local' && fit && spec.ownAcceleration === counted)
+  const { ownAcceleration } = settled.fit.spec
+  const pieces = tried.find(({ spec, fit }) => spec.kind === 'local' && fit && spec.ownAcceleration === ownAcceleration)
   return { ...settled, candidates, pieces: pieces?.fit ?? null }
 }
 
@@ -155,11 +160,10 @@ function withScatter(ground: Ground, chosen: Attempt, rho: number): Omit<ChosenM
   if (ground.series.length < 2 || chosen.spec.kind === 'constant-velocity') return { ...final(chosen), scatter: null }
   const { kind, ownAcceleration } = chosen.spec
   const other = attempt(ground, kind, !ownAcceleration)
-  if (!other.fit) return { ...final(chosen), scatter: { p: 1, counted: ownAcceleration } }
+  if (!other.fit) return { ...final(chosen), scatter: { p: 1, counted: false } }
   const [common, own] = ownAcceleration ? [other, chosen] : [chosen, other]
   const p = scatterChance(common, own, ground, rho)
-  const counted = p < scatterLevel
-  return { ...final(counted ? own : common), scatter: { p, counted } }
+  return { ...final(p < ownLevel ? own : common), scatter: { p, counted: p < scatterLevel(ground.series.length) } }
 }
 
 function guardOf(fit: MotionFit, residuals: readonly Float64Array[]): Standing | undefined {

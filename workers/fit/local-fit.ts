@@ -19,7 +19,7 @@ export function planLocal(
   if (model.fit.spec.kind === 'local') return { fit: model.fit, noise: model.noise }
   const { pieces } = model
   if (pieces) return { fit: pieces, noise: estimateNoise(pieces.joint, residualsOf(pieces)) }
-  return fitPieces(series, travel, knots_m, model.scatter?.counted ?? false)
+  return fitPieces(series, travel, knots_m, model.fit.spec.ownAcceleration)
 }
 
 /** Fits one acceleration on each piece, or as many and a level of each run's own. */
