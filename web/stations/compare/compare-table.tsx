@@ -46,19 +46,19 @@ export function CompareTable({
         <thead>
           <tr>
             <th scope="col">lane</th>
-            <th scope="col" className="number">
+            <th scope="col" className="number side">
               runs
             </th>
-            <th scope="col" className="number">
+            <th scope="col" className="number side">
               {heads[0]}
             </th>
-            <th scope="col" className="number">
+            <th scope="col" className="number side">
               {heads[1]}
             </th>
             <th scope="col" className="number">
               difference {unit.label} <small>{showPlain(record.settings.coverage * 100)} %</small>
             </th>
-            <th scope="col" className="scale-head">
+            <th scope="col" className="scale-head on-scale">
               <span className="only-read-aloud">interval of the difference</span>
               {intervals.length > 0 && <DifferenceFigures scale={scale} />}
             </th>
@@ -125,13 +125,13 @@ function Row({
           <LaneChip laneId={pair.second.laneId} />
         </button>
       </th>
-      <td className="number">
+      <td className="number side">
         {perRun.first.length} + {perRun.second.length}
       </td>
-      <td className="number">{measured(outcome.first)}</td>
-      <td className="number">{measured(outcome.second)}</td>
+      <td className="number side">{measured(outcome.first)}</td>
+      <td className="number side">{measured(outcome.second)}</td>
       <td className="number">{measured(difference, true)}</td>
-      <td>
+      <td className="on-scale">
         <DifferenceBar
           value={difference.value / unit.si}
           interval={[difference.interval[0] / unit.si, difference.interval[1] / unit.si]}

@@ -68,7 +68,7 @@ function Stair({
         <LaneChip laneId={row.laneId} />
         <span className="quiet">
           {finish}
-          {row.scatter_s !== null && `, balls ± ${showPlain(row.scatter_s, 2)} s`}
+          {row.scatter_s !== null && `, ± ${showPlain(row.scatter_s, 2)} s ball to ball`}
         </span>
       </span>
       <span className="stair-track">
@@ -80,7 +80,7 @@ function Stair({
         )}
       </span>
       <span className={arrived ? 'stair-time' : 'stair-time waiting'}>
-        {showValue(row.time.value, 0.05).value}
+        {showValue(row.time.value, 0.1).value}
         <small> s</small>
       </span>
     </li>
