@@ -7,11 +7,12 @@ import type { BallSpec, Furniture, LaneSpec, Scene, SensorSpec, Surface } from '
 const phone: SensorSpec = { full_well: 15000, read_noise: 4, psf_px: 0.62, gain: 1.22 }
 
 const steel: Surface = { kind: 'steel' }
-const ivory: Surface = {
+/** Dark against the wall on its lit side too: both edges of the ball stand out. */
+const blue: Surface = {
   kind: 'matt',
-  colour: [0.62, 0.55, 0.4],
-  gloss: 0.25,
-  spots: { colour: [0.02, 0.045, 0.13], count: 11, radius_rad: 0.24 },
+  colour: [0.028, 0.062, 0.16],
+  gloss: 0.3,
+  spots: { colour: [0.6, 0.54, 0.42], count: 11, radius_rad: 0.22 },
 }
 const red: Surface = {
   kind: 'matt',
@@ -118,7 +119,7 @@ function bench(name: string, title: string, finish: Finish): Scene {
     ...fiveRuns(name, {
       lane: 'B',
       radius_m: 0.009,
-      surface: ivory,
+      surface: blue,
       first_s: 0.3,
       every_s: 0.9,
       v0_m_s: 0.15,
@@ -186,7 +187,7 @@ function bothWays(): Scene {
       id: `A${i + 1}`,
       lane: 'A',
       radius_m: 0.008,
-      surface: ivory,
+      surface: blue,
       release_s: i * 4.35,
       s0_m: 0.64,
       v0_m_s: -0.425 * (1 + 0.015 * random.gauss()),
@@ -237,7 +238,7 @@ function motionJpeg(): Scene {
       id: `B${i + 1}`,
       lane: 'B',
       radius_m: 0.009,
-      surface: ivory,
+      surface: blue,
       release_s: i * 0.42,
       s0_m: -0.075,
       v0_m_s: 0.18,

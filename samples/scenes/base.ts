@@ -6,6 +6,13 @@ import { along, type Vec3 } from '../generator/vector.ts'
 
 export const spotted: Surface = {
   kind: 'matt',
+  colour: [0.028, 0.062, 0.16],
+  gloss: 0.3,
+  spots: { colour: [0.6, 0.54, 0.42], count: 11, radius_rad: 0.22 },
+}
+/** As bright as the wall on its shaded side: one edge all but vanishes. */
+export const pale: Surface = {
+  kind: 'matt',
   colour: [0.62, 0.55, 0.4],
   gloss: 0.25,
   spots: { colour: [0.02, 0.045, 0.13], count: 11, radius_rad: 0.24 },

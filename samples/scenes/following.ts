@@ -12,6 +12,7 @@ import {
   scene,
   spotted,
   steel,
+  pale,
 } from './base.ts'
 import { steepLane } from './time.ts'
 
@@ -35,6 +36,10 @@ export const followingScenes = [
     balls: [ballOn('A', { surface: steel })],
   }),
   scene('dark-ball', 'A dark glossy ball', { ...large, balls: [ballOn('A', { surface: dark })] }),
+  scene('pale-ball', 'A ball as bright as the wall on its shaded side', {
+    ...large,
+    balls: [ballOn('A', { surface: pale })],
+  }),
   scene('seven-balls', 'Seven balls in the lane at once', {
     ...large,
     balls: Array.from({ length: 8 }, (_, i) =>
