@@ -74,6 +74,13 @@ export function proofSentence({ passages, stalls, below, confidence }: CountedPr
   return `${stalls} of ${passages} stalled: under ${percent(Number(below.toPrecision(2)))} (${percent(confidence)} confidence).`
 }
 
+/** What a person must not overlook: balls stalled although the computed margin says that they should not. */
+export function contradictionSentence({ counts, need }: LaneMargin): string | null {
+  return counts.stalls > 0 && need.margin >= 0
+    ? `${counted(counts.stalls, 'ball')} stalled although the slope is above what is needed: something else stops them – a joint, a burr, dust, a ball out of round. Believe the count, and look where they stood.`
+    : null
+}
+
 export function leaningSentence(margin: LaneMargin): string | null {
   const which = [
     margin.leans.runs === 'yes' ? 'C_rr of the runs' : '',
@@ -180,8 +187,8 @@ export function jointSentence(effect: JointEffect, kind: 'gap' | 'step'): string
   const kept = percent(effect.speedRatio)
   const rest =
     effect.startMargin < 0
-      ? `a ball at rest before it needs ${degrees(effect.startSlope_rad)} and stays`
-      : `a ball at rest before it starts (needs ${degrees(effect.startSlope_rad)})`
+      ? `a ball that rests there needs ${degrees(effect.startSlope_rad)} and stays`
+      : `a ball that rests there starts by itself (needs ${degrees(effect.startSlope_rad)})`
   const moving =
     effect.speedMargin_m_s < 0
       ? `moving balls need ${plain(effect.leastSpeed_m_s, 2)} m/s and the slowest place has less: they can stop here`

@@ -18,8 +18,8 @@ const unitsOf: Readonly<Record<ComparedQuantity, string>> = { crr: '', 'exit-spe
 const amount = (quantity: ComparedQuantity, value: number): string =>
   `${plain(value, 2)}${unitsOf[quantity] === '' ? '' : ` ${unitsOf[quantity]}`}`
 
-/** The verdict of a comparison, in words, with its number: “Yes: C_rr fell by 0.0040 ± 0.0005.” */
-export function verdictSentence(pair: ComparedPair): string {
+/** The verdict of a comparison, in words, with its number: “Yes: C_rr fell by 0.0040 ± 0.0005.” `against`: whose it is compared with, where the sides are two lanes. */
+export function verdictSentence(pair: ComparedPair, against: string | null = null): string {
   const { outcome, verdict } = pair
   if (outcome.kind !== 'comparison' || verdict === null) return ''
   const { quantity, difference, matters } = outcome
@@ -27,15 +27,15 @@ export function verdictSentence(pair: ComparedPair): string {
   const by = plusMinus(Math.abs(difference.value), difference.U, 1, unitsOf[quantity])
   switch (verdict) {
     case 'less':
-      return `Yes: ${what} fell by ${by}.`
+      return `Yes: ${what} ${against === null ? 'fell' : `is lower than ${against}`} by ${by}.`
     case 'more':
-      return `Yes: ${what} rose by ${by}.`
+      return `Yes: ${what} ${against === null ? 'rose' : `is higher than ${against}`} by ${by}.`
     case 'slightly-less':
-      return `It fell, by ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
+      return `It ${against === null ? 'fell, by' : `is lower than ${against}, by`} ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
     case 'slightly-more':
-      return `It rose, by ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
+      return `It ${against === null ? 'rose, by' : `is higher than ${against}, by`} ${by}; whether by the ${amount(quantity, matters)} that matter is open.`
     case 'no-change-that-matters':
-      return `No change that matters: ${plusMinus(difference.value, difference.U, 1, unitsOf[quantity])}, within ± ${amount(quantity, matters)}.`
+      return `No ${against === null ? 'change' : 'difference'} that matters: ${plusMinus(difference.value, difference.U, 1, unitsOf[quantity])}, within ± ${amount(quantity, matters)}.`
     case 'cannot-tell':
       return `Cannot tell yet${settlingClause(outcome.settling)}.`
     default:

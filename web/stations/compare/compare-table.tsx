@@ -7,7 +7,7 @@ import { commonScale } from '../../parts/interval-bar.tsx'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { ValueU } from '../../parts/value-u.tsx'
 import { useRecord } from '../../record/store.ts'
-import type { Question } from './compared.ts'
+import { otherLane, type Question } from './compared.ts'
 import { DifferenceBar, DifferenceFigures, type DifferenceScale } from './difference-bar.tsx'
 import { quantities } from './quantities.ts'
 
@@ -141,7 +141,9 @@ function Row({
           label={`difference ${showValue(difference.value / unit.si, difference.U / unit.si, unit.label).text}`}
         />
       </td>
-      <td className={pair.verdict === 'cannot-tell' ? 'verdict open' : 'verdict'}>{verdictSentence(pair)}</td>
+      <td className={pair.verdict === 'cannot-tell' ? 'verdict open' : 'verdict'}>
+        {verdictSentence(pair, otherLane(record, pair))}
+      </td>
     </tr>
   )
 }

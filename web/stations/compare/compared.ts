@@ -65,3 +65,7 @@ export function ownAnswers(record: SlowlaneRecord, results: readonly LaneResult[
   firstAnswers.set(results, { record, pairs })
   return pairs
 }
+
+/** “lane A’s”, where a pair compares two lanes; null where it is one lane in two finishes. */
+export const otherLane = (record: SlowlaneRecord, { first, second }: ComparedPair): string | null =>
+  first.laneId === second.laneId ? null : `lane ${record.lanes[first.laneId]?.key ?? '?'}’s`

@@ -9,7 +9,7 @@ import { Plot } from '../../plots/plot.tsx'
 import { showPlain } from '../../format/value.ts'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { useRecord } from '../../record/store.ts'
-import { bookOf } from './compared.ts'
+import { bookOf, otherLane } from './compared.ts'
 import { runsFigure, whereFigure } from './pair-figures.ts'
 import { quantities } from './quantities.ts'
 
@@ -61,7 +61,7 @@ export function PairSheet({
     <section className="lane-sheet" aria-label={`Comparison of ${of}`}>
       <header className="lane-sheet-head">
         <LaneChip laneId={pair.second.laneId} />
-        <h3>{verdictSentence(pair)}</h3>
+        <h3>{verdictSentence(pair, otherLane(record, pair))}</h3>
       </header>
       <div className={where ? 'pair-columns' : 'pair-columns two'}>
         <Plot figure={runs} height={120} />

@@ -79,7 +79,7 @@ function Stair({
           <span className="stair-now" style={{ left: `${(time_s / last_s) * 100}%` }} aria-hidden="true" />
         )}
       </span>
-      <span className={arrived ? 'stair-time' : 'stair-time waiting'}>
+      <span className={arrived ? 'stair-time' : 'stair-time not-yet'}>
         {showValue(row.time.value, 0.1).value}
         <small> s</small>
       </span>

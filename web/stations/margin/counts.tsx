@@ -1,5 +1,10 @@
 import { useState } from 'react'
-import { chanceSentence, leaningSentence, proofSentence } from '../../../workers/decide/margin-sentences.ts'
+import {
+  chanceSentence,
+  contradictionSentence,
+  leaningSentence,
+  proofSentence,
+} from '../../../workers/decide/margin-sentences.ts'
 import { planOfTests, type LaneMargin } from '../../../workers/decide/margin.ts'
 import type { Trial } from '../../../workers/record/index.ts'
 import { showPlain } from '../../format/value.ts'
@@ -15,10 +20,12 @@ export function Counts({ margin, place }: { readonly margin: LaneMargin; readonl
   const readOnly = useRecordState((s) => s.readOnly)
   const { proof, movingChance, restChance, counts, reliability } = margin
   const leaning = leaningSentence(margin)
+  const contradiction = contradictionSentence(margin)
   return (
     <section aria-label="Counted by hand">
       <h3>Counted by hand</h3>
       {proof && <p>{proofSentence(proof)}</p>}
+      {contradiction && <p className="caution">{contradiction}</p>}
       {movingChance && <p>{chanceSentence(movingChance, 'moving')}</p>}
       {restChance && <p>{chanceSentence(restChance, 'from-rest')}</p>}
       {leaning && <p className="caution">{leaning}</p>}

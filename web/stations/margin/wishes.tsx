@@ -14,7 +14,9 @@ export function Wishes({ setting }: { readonly setting: LaneSetting | null }) {
   const readOnly = useRecordState((s) => s.readOnly)
   const [kind, setKind] = useState<Kind>('speed')
   const { gentleExit_m_s: speed, reliability } = record.settings
-  const shown = speed === undefined ? null : inKind(kind, speed, setting)
+  const exact = speed === undefined ? null : inKind(kind, speed, setting)
+  // A speed said as an energy has more digits than anybody wished for.
+  const shown = exact === null || kind === 'speed' ? exact : Number(exact.toPrecision(4))
   const unit = kind === 'speed' ? units.m_s : kind === 'energy' ? units.mJ : units.mm
   const keep = (value: number) => {
     if (kind !== 'speed' && !setting) return
