@@ -124,9 +124,13 @@ export function madeLane(book: SourceBook, made: MadeLane): LaneResult {
     main: 0,
     ways: [],
     crr: resistance,
+    checks: [],
+    advice: [],
     budget: [],
     problems: [],
     flags: [],
+    checks: [],
+    advice: [],
   }
 }
 

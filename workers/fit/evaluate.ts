@@ -2,11 +2,13 @@ import { settingOf, type Setting } from '../measure/samples.ts'
 import { slopeBetween, slopeOf } from '../measure/slope.ts'
 import { noDeviations, valueOf, type Deviations, type SlowlaneRecord } from '../record/index.ts'
 import type { ChosenModel } from './choose-model.ts'
+import { gateAcceleration, gatesOf } from './gates.ts'
 import { guideNumbers } from './guide-numbers.ts'
 import { pieceAccelerations, type LocalPlan } from './local-fit.ts'
 import { refitMotion, speedAtPlace, timeAt, type MotionFit } from './motion-fit.ts'
 import { meanSpeedAt } from './motion-reading.ts'
 import { refitSeries, type SeriesFit } from './series-fit.ts'
+import type { RunSeries } from './run-fit.ts'
 import { movedSeries, type UsableRun } from './usable-run.ts'
 
 /** What was decided about a series before any source is moved: its runs, their used marks, the model, the weights of the fit. */
@@ -54,6 +56,9 @@ export interface SeriesNumbers {
   /** Shared parameters of the model, and the mean of the runs' own accelerations in it. */
   readonly shared: Float64Array
   readonly ownLevel_m_s2: number | null
+  /** Where each ball lay before its release [m], and its acceleration from the times at three gates alone. */
+  readonly rest_m: readonly (number | null)[]
+  readonly gates_m_s2: readonly (number | null)[]
   /** Acceleration and slope on each piece of the lane. */
   readonly pieces_m_s2: Float64Array | null
   readonly pieceSlopes_rad: readonly number[] | null
@@ -100,18 +105,24 @@ export function evaluateSeries(
   let fit = plan.fit
   let motion = plan.model.fit
   let local = plan.local?.fit ?? null
+  let series: readonly RunSeries[] = plan.runs.map((run) => run.series)
+  let rest_m: readonly (number | null)[] = plan.runs.map((run) => run.rest_m)
   if (touched) {
-    const moved = []
+    const moved: RunSeries[] = []
+    const lay: (number | null)[] = []
     for (const run of plan.runs) {
       const setting = settings.of(run.runId)
-      const series = setting && movedSeries(record, run, deviations, setting)
-      if (!series) return undefined
-      moved.push(disturb ? { ...series, s_m: disturb(moved.length, series.s_m) } : series)
+      const found = setting && movedSeries(record, run, deviations, setting)
+      if (!found) return undefined
+      moved.push(disturb ? { ...found.series, s_m: disturb(moved.length, found.series.s_m) } : found.series)
+      lay.push(found.rest_m)
     }
     const [refitted, remodelled] = [refitSeries(plan.fit, moved), refitMotion(plan.model.fit, moved)]
     if (!refitted || !remodelled) return undefined
     fit = refitted
     motion = remodelled
+    series = moved
+    rest_m = lay
     if (local) local = local === plan.model.fit ? remodelled : (refitMotion(local, moved) ?? null)
   }
   const slope = slopeOf(record, record.mountings[plan.mountingId]!, deviations)
@@ -127,6 +138,8 @@ export function evaluateSeries(
     shared: motion.shared,
     ownLevel_m_s2:
       motion.own[0]!.length > 2 ? motion.own.reduce((sum, own) => sum + own[2]!, 0) / motion.own.length : null,
+    rest_m,
+    gates_m_s2: series.map((one) => gateAcceleration(one, gatesOf(places)) ?? null),
     pieces_m_s2: local && pieceAccelerations(local),
     pieceSlopes_rad:
       local && slope.kind === 'slope'
@@ -167,6 +180,8 @@ export function mirrored(base: SeriesNumbers, moved: SeriesNumbers): SeriesNumbe
     exit_m_s: each(base.exit_m_s, moved.exit_m_s),
     transit_s: each(base.transit_s, moved.transit_s),
     curve_m_s: each(base.curve_m_s, moved.curve_m_s),
+    rest_m: each(base.rest_m, moved.rest_m),
+    gates_m_s2: each(base.gates_m_s2, moved.gates_m_s2),
     shared: base.shared.map((value, i) => 2 * value - moved.shared[i]!),
     ownLevel_m_s2: one(base.ownLevel_m_s2, moved.ownLevel_m_s2),
     pieces_m_s2:

@@ -1,6 +1,8 @@
 import { allSources } from '../measure/implicit-sources.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
+import { adviceFor } from './advice.ts'
 import { budgetOf } from './budget.ts'
+import { crossChecks } from './cross-checks.ts'
 import { sourceStep, type SourceBook } from './estimates.ts'
 import {
   evaluateSeries,
@@ -55,6 +57,8 @@ export function resultsOfLane(
     const partial = { laneId, finishId, stretch: plan.stretch ?? null, series, main, ways, crr, problems }
     return {
       ...partial,
+      checks: evaluations.flatMap((evaluation, k) => crossChecks(book, evaluation, series[k]!, k)),
+      advice: adviceFor(book, evaluations, ways),
       budget: crr ? budgetOf(record, book, crr, 'scatter of the marks and between runs') : [],
       flags: flagsOf(record, book, partial, evaluations),
     }

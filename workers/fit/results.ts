@@ -122,6 +122,26 @@ export interface Way {
   readonly runs: number
 }
 
+/** A simpler way to the resistance from the same runs: less sharp, but it rests on little, so that it checks the fit. */
+export interface CrossCheck {
+  /** `release-and-exit`: height of fall from where the ball lay to the exit, and the speed there. `gates`: times at three places only. */
+  readonly kind: 'release-and-exit' | 'gates'
+  /** Index into the lane's `series`. */
+  readonly series: number
+  readonly runs: number
+  readonly crr: Estimate
+}
+
+/** What a further measurement would bring. */
+export interface Advice {
+  /** `two-way`: runs the other way on the same mounting. `more-runs`: further ones of the kind of the best way. */
+  readonly kind: 'two-way' | 'more-runs'
+  readonly runs: number
+  /** U of C_rr to be expected, and of the best way as it is. */
+  readonly U: number
+  readonly now: number
+}
+
 /** Result of one lane with one finish. */
 export interface LaneResult {
   readonly laneId: string
@@ -135,6 +155,9 @@ export interface LaneResult {
   readonly ways: readonly Way[]
   /** That of the best way. */
   readonly crr: Estimate | null
+  readonly checks: readonly CrossCheck[]
+  /** What to measure next, the most useful first. */
+  readonly advice: readonly Advice[]
   readonly budget: readonly BudgetRow[]
   readonly problems: readonly (LaneProblem | RunProblem)[]
   readonly flags: readonly Flag[]

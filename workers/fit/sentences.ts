@@ -1,10 +1,11 @@
 import { sentenceFor } from '../measure/sentences.ts'
 import { whyItDoesNotRide } from '../physics/sentences.ts'
 import { assertNever, type SlowlaneRecord } from '../record/index.ts'
+import type { Candidate } from './choose-model.ts'
 import type { Flag } from './flags.ts'
 import type { SlowSpot } from './local-resistance.ts'
 import type { LaneProblem } from './problems.ts'
-import type { LaneResult } from './results.ts'
+import type { Advice, CrossCheck, LaneResult } from './results.ts'
 
 /** What is wrong with a run or a lane, with the value, and what to do. */
 export function problemSentence(record: SlowlaneRecord, problem: LaneProblem): string {
@@ -115,6 +116,53 @@ function recurrenceSentence(recurs: SlowSpot['recurs']): string {
       return 'Another camera position does not show it: lens or scale is likelier than the lane.'
     default:
       return assertNever(recurs)
+  }
+}
+
+/** What a further measurement would bring. */
+export function adviceSentence({ kind, runs, U, now }: Advice): string {
+  const gain = Number.isFinite(now)
+    ? `U would be about ${U.toPrecision(2)} instead of ${now.toPrecision(2)}`
+    : `U would be about ${U.toPrecision(2)}`
+  switch (kind) {
+    case 'two-way':
+      return `${runs} runs the other way on the same mounting, or the lane turned end for end: ${gain}, and the slope comes out with it.`
+    case 'more-runs':
+      return U > 0.95 * now
+        ? `${runs} more runs of the same kind would hardly help: ${gain}.`
+        : `${runs} more runs of the same kind: ${gain}.`
+    default:
+      return assertNever(kind)
+  }
+}
+
+/** What a cross-check rests on, in words. */
+export function checkSentence({ kind, runs, crr }: CrossCheck): string {
+  const shown = `C_rr ${crr.value.toPrecision(3)} ± ${crr.U.toPrecision(2)} from ${count(runs, 'run')}`
+  return kind === 'gates'
+    ? `From the times at three places only: ${shown}.`
+    : `From the height of fall and the exit speed only: ${shown}.`
+}
+
+/** Why a model stands where it stands. */
+export function standingSentence({ standing }: Candidate): string {
+  switch (standing.kind) {
+    case 'chosen':
+      return standing.by === 'person' ? 'chosen by you' : 'chosen: the simplest that the marks do not contradict'
+    case 'behind':
+      return 'explains the marks no better for what it adds'
+    case 'too-few-marks':
+      return 'too few marks for it'
+    case 'does-not-settle':
+      return 'does not settle on these marks'
+    case 'rate-unclear':
+      return `its speed-proportional part, ${standing.rate_per_s.toPrecision(2)} ± ${(2 * standing.u_per_s).toPrecision(2)} per second, is not clear of zero`
+    case 'speeds-alike':
+      return `speeds differ by a factor of ${standing.ratio.toPrecision(2)} only; below 2 its parts cannot be told apart`
+    case 'not-asked':
+      return 'taken only when you choose it'
+    default:
+      return assertNever(standing)
   }
 }
 

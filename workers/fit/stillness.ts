@@ -13,7 +13,7 @@ const nearby = 4
 const level = 1e-3
 const fewestAtRest = 3
 /** The end of a rest is found to a mark or two, since motion begins imperceptibly: that many more are left out. */
-const unsure = 2
+export const unsure = 2
 const fewestRolling = 4
 
 /**

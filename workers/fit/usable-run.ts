@@ -2,7 +2,7 @@ import { samplesOf, type Samples, type Setting } from '../measure/samples.ts'
 import { noDeviations, type Deviations, type SlowlaneRecord } from '../record/index.ts'
 import type { RunProblem } from './problems.ts'
 import { fitRun, type RunSeries } from './run-fit.ts'
-import { rollingPart, slice } from './stillness.ts'
+import { rollingPart, slice, unsure } from './stillness.ts'
 
 /** Fewest marks that carry start, speed and acceleration with something left to see the scatter by. */
 export const fewestMarks = 4
@@ -18,6 +18,8 @@ export interface UsableRun {
   readonly from: number
   readonly to: number
   readonly resting: { readonly before: number; readonly after: number }
+  /** Where the ball lay before its release [m]; null where it was not seen to. */
+  readonly rest_m: number | null
   /** Sense of the travel along the lane line. */
   readonly travel: 1 | -1
 }
@@ -52,22 +54,36 @@ export function usableRun(record: SlowlaneRecord, runId: string, setting?: Setti
     from,
     to,
     resting: { before: from, after: n - to },
+    rest_m: restingPlace(samples.s_m, restingMarks({ resting: { before: from, after: n - to } })),
     travel: series.s_m[series.s_m.length - 1]! >= series.s_m[0]! ? 1 : -1,
   }
 }
 
-/** The same marks with the sources moved. */
+/** The same marks with the sources moved, and the place where the ball lay before, where it was seen to lie. */
 export function movedSeries(
   record: SlowlaneRecord,
   run: UsableRun,
   deviations: Deviations,
   setting: Setting,
-): RunSeries | undefined {
+): { readonly series: RunSeries; readonly rest_m: number | null } | undefined {
   const samples = samplesOf(record, run.runId, deviations, setting)
   if (samples.kind !== 'samples') return undefined
   const moved = slice(samples, run.from, run.to)
   // The weights stay: they say how well a mark was placed, which no source of scale or time changes by much.
-  return { t_s: moved.t_s, s_m: moved.s_m, sigma_m: run.series.sigma_m }
+  const series = { t_s: moved.t_s, s_m: moved.s_m, sigma_m: run.series.sigma_m }
+  return { series, rest_m: restingPlace(samples.s_m, restingMarks(run)) }
+}
+
+/** How many marks surely show the ball before its release. */
+export function restingMarks(run: Pick<UsableRun, 'resting'>): number {
+  return Math.max(0, run.resting.before - unsure)
+}
+
+function restingPlace(s_m: Float64Array, count: number): number | null {
+  if (count === 0) return null
+  let sum = 0
+  for (let i = 0; i < count; i++) sum += s_m[i]!
+  return sum / count
 }
 
 /** Marks that lie on one spot, or whose whole travel their noise explains. */
