@@ -9,6 +9,7 @@ export type Rotation = 0 | 90 | 180 | 270
 export type Damage =
   | { readonly kind: 'cut-off'; readonly indexed: number; readonly usable: number; readonly sentence: string }
   | { readonly kind: 'damaged-data'; readonly firstFrame: number; readonly sentence: string }
+  | { readonly kind: 'damaged-times'; readonly packets: number; readonly sentence: string }
   | { readonly kind: 'missing-stills'; readonly missing: readonly number[]; readonly sentence: string }
 
 /** What is known of a clip once it is open. Plain data: it crosses threads and is stored as rate facts. */

@@ -1,5 +1,6 @@
 import { FrameCache } from './frame-cache.ts'
-import { DecodeFailure, type FrameRun, type PictureSource } from './picture-source.ts'
+import { reorderLimit } from './frame-index.ts'
+import { DecodeFailure, type DecodedFrame, type FrameRun, type PictureSource } from './picture-source.ts'
 import type { Planes } from './planes.ts'
 
 export type PlanesOutcome = { readonly kind: 'planes'; readonly planes: Planes } | { readonly kind: 'missing-frame' }
@@ -34,10 +35,14 @@ export class ClipPictures {
   readonly #onDamage: OnDamage
   readonly #waiters: Waiter[] = []
   readonly #missing = new Set<number>()
+  /** Frames whose number the decoder contradicts: it shows them before or after their time. */
+  readonly #distrusted = new Set<number>()
   #source: PictureSource
   #run: FrameRun | null = null
   /** The frame the run will show next, if it shows every one. */
   #position = 0
+  /** The highest frame this run has shown so far. */
+  #highest = -1
   #working = false
   #closed = false
   #last = -1
@@ -186,29 +191,52 @@ export class ClipPictures {
     const run = await this.#runTowards(need.frame, need.keepFrom)
     const fresh = run !== before
     let brought = false
-    let passed = this.#position
     while (this.#position <= need.frame) {
       if (this.#closed || run !== this.#run) return
       if (!need.urgent && this.#waiters.some((waiter) => !this.#onTheWay(waiter.frame, need.frame))) return
-      const output = await run.next()
-      if (run !== this.#run) return
+      const from = this.#position
+      const output = await this.#pull(run)
+      if (output === null) return
+      const found = output === 'end' ? [] : [output]
       const until = output === 'end' ? this.#frames : output.frame
-      for (; passed < until; passed++) this.#settleMissing(passed)
-      if (output === 'end') {
-        this.#position = this.#frames
-        this.#stopRun()
-        return
+      if (output !== 'end' && until > from) found.push(...(await this.#pullLate(run, from, until)))
+      brought ||= found.some(({ frame, planes }) => frame === need.frame && planes !== null)
+      for (let frame = from; frame < until; frame++) {
+        if (!found.some((late) => late.frame === frame)) this.#settleMissing(frame)
       }
-      passed = Math.max(passed, output.frame + 1)
-      this.#position = passed
-      if (output.planes !== null) {
-        this.#settle(output.frame, output.planes)
-        brought ||= output.frame === need.frame
-      }
+      if (run !== this.#run) return
       if (need.urgent && !this.#waiters.some((waiter) => waiter.frame === need.frame)) return
     }
     // A run begun for this very frame that does not bring it never will.
     if (fresh && !brought) this.#settleMissing(need.frame)
+  }
+
+  /** The next output of a run, kept if it has a picture; null when the run was given up meanwhile. */
+  async #pull(run: FrameRun): Promise<DecodedFrame | 'end' | null> {
+    const output = await run.next()
+    if (run !== this.#run) return null
+    if (output === 'end') {
+      this.#position = this.#frames
+      this.#stopRun()
+      return 'end'
+    }
+    this.#position = Math.max(this.#position, output.frame + 1)
+    this.#checkOrder(output.frame)
+    if (output.planes !== null) this.#settle(output.frame, output.planes)
+    return output
+  }
+
+  /** Where outputs leave a gap, a few more of them tell whether frames are missing or only late, by a damaged time. */
+  async #pullLate(run: FrameRun, from: number, until: number): Promise<DecodedFrame[]> {
+    const late: DecodedFrame[] = []
+    let open = until - from
+    for (let extra = 0; extra < reorderLimit && open > 0; extra++) {
+      const output = await this.#pull(run)
+      if (output === null || output === 'end') break
+      late.push(output)
+      if (output.frame >= from && output.frame < until) open -= 1
+    }
+    return late
   }
 
   #onTheWay(frame: number, towards: number): boolean {
@@ -229,11 +257,27 @@ export class ClipPictures {
     const run = await this.#source.run(frame, Math.max(start, keepFrom))
     this.#run = run
     this.#position = run.first
+    this.#highest = -1
     return run
   }
 
-  #settle(frame: number, planes: Planes): void {
+  /** Decoders show frames in order. One that comes too late was given a wrong time by a damaged file, or the one before. */
+  #checkOrder(frame: number): void {
+    const before = this.#highest
+    this.#highest = Math.max(before, frame)
+    if (frame >= before) return
+    for (const wrong of [before, frame]) {
+      this.#distrusted.add(wrong)
+      const cached = this.#cache.get(wrong)
+      if (cached !== undefined) this.#cache.put(wrong, { ...cached, doubtful: true })
+      this.#onDamage(wrong, 'doubtful')
+    }
+  }
+
+  #settle(frame: number, decoded: Planes): void {
+    const planes = this.#distrusted.has(frame) ? { ...decoded, doubtful: true } : decoded
     this.#pictureBytes = planes.buffer.byteLength
+    this.#missing.delete(frame)
     this.#cache.put(frame, planes)
     if (planes.doubtful) this.#onDamage(frame, 'doubtful')
     this.#release(frame, { kind: 'planes', planes })

@@ -20,9 +20,14 @@ export interface FrameIndex {
   readonly frameOfPacket: Int32Array
   /** Timestamp of each packet in decode order [s]. */
   readonly packetTimes_s: Float64Array
+  /** Packets whose time contradicts their place in decode order, so that they are decoded but not shown. */
+  readonly contradicted: number
   /** Whether the container flags the packet as a key frame. Not to be trusted without looking into the packet. */
   readonly flaggedKey: Uint8Array
 }
+
+/** Frames by which decoding order and shown order may differ. Source: H.264, A.3.1 (max_dec_frame_buffering ≤ 16). */
+export const reorderLimit = 16
 
 /** Builds the index from packets in decode order. Packets that end at or before time zero are decoded but never shown:
  *  edit lists leave them behind, and players drop them. */
@@ -32,8 +37,9 @@ export function buildFrameIndex(packets: readonly ListedPacket[], timescale_hz: 
     if (!(packet.timestamp + packet.duration <= 0) || packet.timestamp >= 0) shown.push(place)
   })
   const timeAt = (place: number): number => packets[place]?.timestamp ?? 0
-  shown.sort((a, b) => timeAt(a) - timeAt(b) || a - b)
-  const frames = shown.length
+  const listed = shown.length
+  const inOrder = withoutContradictions(shown, timeAt)
+  const frames = inOrder.length
   const index: FrameIndex = {
     frames,
     timescale_hz,
@@ -42,15 +48,24 @@ export function buildFrameIndex(packets: readonly ListedPacket[], timescale_hz: 
     packetOfFrame: new Int32Array(frames),
     frameOfPacket: new Int32Array(packets.length).fill(-1),
     packetTimes_s: Float64Array.from(packets, (packet) => packet.timestamp),
+    contradicted: listed - frames,
     flaggedKey: Uint8Array.from(packets, (packet) => (packet.key ? 1 : 0)),
   }
-  shown.forEach((place, frame) => {
+  inOrder.forEach((place, frame) => {
     index.ticks[frame] = Math.round(timeAt(place) * timescale_hz)
     index.times_s[frame] = timeAt(place)
     index.packetOfFrame[frame] = place
     index.frameOfPacket[place] = frame
   })
   return index
+}
+
+/** Places of packets in shown order, without those that a decoder could never show there: it holds back at most sixteen
+ *  pictures, so a packet further from its place than that has a damaged time. */
+function withoutContradictions(places: readonly number[], timeAt: (place: number) => number): number[] {
+  const byTime = [...places].sort((a, b) => timeAt(a) - timeAt(b) || a - b)
+  const rank = new Map(places.map((place, i) => [place, i]))
+  return byTime.filter((place, frame) => Math.abs(frame - (rank.get(place) ?? frame)) <= reorderLimit)
 }
 
 /** Index of a source whose packets stand in shown order and each stand alone, from ticks. */
@@ -64,6 +79,7 @@ export function indexOfTicks(ticks: Float64Array, timescale_hz: number): FrameIn
     packetOfFrame: Int32Array.from(ticks, (_, i) => i),
     frameOfPacket: Int32Array.from(ticks, (_, i) => i),
     packetTimes_s: ticks.map((tick) => tick / scale),
+    contradicted: 0,
     flaggedKey: new Uint8Array(ticks.length).fill(1),
   }
 }
@@ -85,6 +101,7 @@ export function cutIndex(index: FrameIndex, packetsUsable: number): FrameIndex {
     packetOfFrame,
     frameOfPacket,
     packetTimes_s: index.packetTimes_s.slice(0, packetsUsable),
+    contradicted: index.contradicted,
     flaggedKey: index.flaggedKey.slice(0, packetsUsable),
   }
 }

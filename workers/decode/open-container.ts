@@ -1,4 +1,5 @@
 import { ALL_FORMATS, BlobSource, EncodedPacketSink, Input, type InputVideoTrack, type MetadataTags } from 'mediabunny'
+import type { Damage } from './clip-facts.ts'
 import { buildClip, type ClipPlan } from './clip-builder.ts'
 import { codecName, isIntraOnly } from './codec-names.ts'
 import { listFrames, usableIndex } from './container-index.ts'
@@ -72,7 +73,6 @@ async function openTrack(
     const tried = ['the browser', ffmpegIncluded ? 'ffmpeg' : withoutFfmpeg]
     return { kind: 'no-decoder', name: file.name, codec, tried }
   }
-  const cutOff = index.frames < listed.frames
   const pixel = await track.getPixelAspectRatio()
   const tags: MetadataTags = await input.getMetadataTags().catch(() => ({}))
   const matroska = container === 'Matroska' || container === 'WebM'
@@ -89,7 +89,7 @@ async function openTrack(
     timestampsRounded_s: matroska ? 1 / index.timescale_hz : 0,
     source: choice.source,
     decoderReason: decoderReason(choice.why),
-    damage: cutOff ? describeDamage({ kind: 'cut-off', indexed: listed.frames, usable: index.frames }) : null,
+    damage: damageOf(listed, index),
     replace: async (failure, frame) => {
       if (isReclaimed(failure) && choice.again !== null) {
         return { source: choice.again(), reason: decoderReason(choice.why), damaged: false }
@@ -114,6 +114,12 @@ async function openTrack(
     input.dispose()
   }
   return { kind: 'open', clip: { ...clip, close } }
+}
+
+function damageOf(listed: FrameIndex, index: FrameIndex): Damage | null {
+  if (index.frames < listed.frames)
+    return describeDamage({ kind: 'cut-off', indexed: listed.frames, usable: index.frames })
+  return listed.contradicted > 0 ? describeDamage({ kind: 'damaged-times', packets: listed.contradicted }) : null
 }
 
 interface Choice {

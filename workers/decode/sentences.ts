@@ -28,6 +28,7 @@ export function refusalSentence(refusal: Refusal): string {
 export type DamageCount =
   | { readonly kind: 'cut-off'; readonly indexed: number; readonly usable: number }
   | { readonly kind: 'damaged-data'; readonly firstFrame: number }
+  | { readonly kind: 'damaged-times'; readonly packets: number }
   | { readonly kind: 'missing-stills'; readonly missing: readonly number[] }
 
 /** The damage with its sentence. */
@@ -42,6 +43,11 @@ export function describeDamage(count: DamageCount): Damage {
       return {
         ...count,
         sentence: `The data of this clip is damaged, first seen at frame ${count.firstFrame}. Damaged frames are left out or patched over and marked doubtful: do not measure on them, or copy the file again.`,
+      }
+    case 'damaged-times':
+      return {
+        ...count,
+        sentence: `${count.packets === 1 ? 'One frame carries a time' : `${count.packets} frames carry times`} that cannot be true and ${count.packets === 1 ? 'was' : 'were'} left out. Check the intervals before you trust the timestamps, or copy the file again.`,
       }
     case 'missing-stills':
       return {

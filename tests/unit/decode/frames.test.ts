@@ -31,6 +31,16 @@ describe('the frame index', () => {
     expect([...index.frameOfPacket]).toEqual([-1, 0, 3, 1, 2])
   })
 
+  test('a packet whose time no decoder could obey is decoded but not shown, and counted', () => {
+    const steady = Array.from({ length: 30 }, (_, i) => ({ timestamp: i / 30, duration: 1 / 30, key: i === 0 }))
+    const index = buildFrameIndex([{ timestamp: 27.392, duration: 1 / 30, key: true }, ...steady.slice(1)], 1000)
+    expect(index.contradicted).toBe(1)
+    expect(index.frames).toBe(29)
+    expect(index.frameOfPacket[0]).toBe(-1)
+    expect(index.frameOfPacket[1]).toBe(0)
+    expect(buildFrameIndex(steady, 1000).contradicted).toBe(0)
+  })
+
   test('cut off after three packets, keeps the frames whose data is there', () => {
     const index = cutIndex(buildFrameIndex(packets, 600), 3)
     expect([...index.ticks]).toEqual([0, 180])
