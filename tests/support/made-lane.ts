@@ -129,8 +129,6 @@ export function madeLane(book: SourceBook, made: MadeLane): LaneResult {
     budget: [],
     problems: [],
     flags: [],
-    checks: [],
-    advice: [],
   }
 }
 
