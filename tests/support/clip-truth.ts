@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs'
+import { loadTruth } from '../../samples/truth.ts'
 import { footOnLine, laneLine, type LaneLine } from '../../workers/locate/lane-line.ts'
 import type { FoundRun } from '../../workers/locate/found-run.ts'
 
@@ -132,4 +133,36 @@ export function figuresLine(f: RunFigures): string {
     `stated σ ${n(f.statedSigma, 3)}, 2σ covers ${n(100 * f.covered, 1)} %, lag-1 ${n(f.lag1, 2)}, ` +
     `worst ${n(f.worst, 2)} (clean ${n(f.worstClean, 2)})`
   )
+}
+
+/** Truth of a scene that the project's own generator made, in the form used here. */
+export async function readSceneTruth(path: string): Promise<ClipTruth> {
+  const truth = await loadTruth(path)
+  const raw = JSON.parse(readFileSync(path, 'utf8')) as { balls: ClipTruth['balls'] }
+  const frames = Array.from({ length: truth.frames }, (_, i) => ({
+    i,
+    t: i / truth.capture_fps,
+    balls: [] as TruthBall[],
+  }))
+  for (const track of truth.tracks) {
+    track.frame.forEach((frame, i) => {
+      frames[frame]?.balls.push({
+        id: track.ball,
+        lane: track.lane,
+        s: track.s[i]!,
+        v: track.v[i]!,
+        ox: track.ox[i]!,
+        oy: track.oy[i]!,
+        r: track.r[i]!,
+        state: track.state[i]!,
+        seen: track.seen[i]!,
+      })
+    })
+  }
+  return {
+    time: { capture_fps: truth.capture_fps, frames: truth.frames },
+    lanes: truth.lanes.map((lane) => ({ ...lane, centre_line_px: lane.line_px })),
+    balls: raw.balls,
+    frames,
+  }
 }

@@ -29,7 +29,7 @@ export function buildRuns(all: readonly RawMark[], context: BuildContext): Found
 }
 
 function buildRun(marks: readonly RawMark[], piece: Piece, context: BuildContext): FoundRun | undefined {
-  const own = marks.slice(piece.from, piece.to)
+  const own = withoutStrays(marks.slice(piece.from, piece.to), context)
   if (own.length < FEWEST_MARKS) return undefined
   const radius = median(own.map((mark) => mark.radius))
   const way = Math.abs(own[own.length - 1]!.s - own[0]!.s)
@@ -73,6 +73,16 @@ function buildRun(marks: readonly RawMark[], piece: Piece, context: BuildContext
   }
 }
 
+/** Leaves out marks that sit on something else (a post's edge, a spot): far from where all their neighbours in time, none
+ *  of them nearer than 4 frames, would have them. What stays is not moved. */
+function withoutStrays(marks: readonly RawMark[], context: BuildContext): readonly RawMark[] {
+  const { residual, scatter } = honestSigma(marks, (frame) => context.time_s[frame]!)
+  return marks.filter((mark, i) => {
+    const limit = Math.max(2, 0.15 * mark.radius, 12 * scatter)
+    return !(Math.abs(residual[i]!) > limit && (mark.doubt !== 0 || Math.abs(residual[i]!) > 2 * limit))
+  })
+}
+
 function spinSeries(marks: readonly RawMark[]): SpinSeries {
   const looks = new Uint8Array(marks.length * LOOK_CELLS)
   const wayInRadii = new Float64Array(marks.length)
@@ -90,7 +100,7 @@ function gapsOf(marks: readonly RawMark[], context: BuildContext): Gap[] {
     for (let frame = marks[i - 1]!.frame + 1; frame < marks[i]!.frame; frame++) {
       const reason: GapReason = context.repeated.has(frame)
         ? 'repeated-frame'
-        : (context.refused.get(frame) ?? 'not-seen')
+        : (context.refused.get(frame) ?? 'hidden')
       const last = gaps[gaps.length - 1]
       if (last && last.to === frame - 1 && last.reason === reason) gaps[gaps.length - 1] = { ...last, to: frame }
       else gaps.push({ from: frame, to: frame, reason })

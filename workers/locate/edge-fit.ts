@@ -31,6 +31,8 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
   const { weight, alpha, reach, slope, error, scratch, level, tilt, rowInfo, towardX: lean } = pixels.work
   const { table, slope: steep } = shape
+  // Shading bends the brightness inside: the smaller the ball, the sooner.
+  const inner = Math.max(2.4, Math.min(3.2, 0.25 * radius))
   let shift = 0
   let scale = 0
   let information = 0
@@ -55,7 +57,8 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
         const d = radius - rho
         reach[i] = d
         const far = d < 0 ? -d : d
-        let w = far >= 3.2 ? 0 : far <= 2.2 ? 1 : 3.2 - far
+        const limit = d > 0 ? inner : 3.2
+        let w = far >= limit ? 0 : far <= limit - 1 ? 1 : limit - far
         if (iteration > 0 && w > 0) {
           const share = error[i]! / cut
           const rest = 1 - share * share

@@ -33,6 +33,7 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const scatter = pool.length >= 6 ? robustScatter(pool) : NaN
   const widths = marks.map((m) => m.halfWidth).filter((w) => !Number.isNaN(w))
   const widthScatter = detrendedScatter(widths)
+  const widthSpread = widths.length < 12 ? 0 : robustScatter(widths)
   const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, Number.isNaN(widthScatter) ? 0 : 0.7 * widthScatter, 0.01)
   const base = Math.hypot(quick, SLOW_PATTERN_PX)
   const usual =
@@ -41,7 +42,8 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const sigma = Float64Array.from(marks, (m) => {
     const rank = Math.min(5, Math.max(0.7, m.formal / usual))
     const oneEdge = (m.doubt & Doubt.oneEdge) !== 0
-    return base * (oneEdge ? Math.max(ONE_EDGE_FACTOR, rank) : rank)
+    // One edge shares in whatever the half-width does along the passage.
+    return oneEdge ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * widthSpread)) : base * rank
   })
   return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
 }
@@ -57,37 +59,37 @@ function detrendedScatter(widths: readonly number[]): number {
 function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: number) => number): number {
   const here = marks[i]!
   const t0 = time_s(here.frame)
-  const a = new Float64Array(16)
-  const b = new Float64Array(4)
+  const span = Math.max(
+    t0 - time_s(marks[Math.max(0, i - REACH_FRAMES)]!.frame),
+    time_s(marks[Math.min(marks.length - 1, i + REACH_FRAMES)]!.frame) - t0,
+  )
+  // Moments of the neighbours' times and places about this mark: all that a cubic needs.
+  const moment = new Float64Array(7)
+  const right = new Float64Array(4)
   let used = 0
   let before = 0
-  let span = 0
-  for (let pass = 0; pass < 2; pass++) {
-    for (const step of [-1, 1]) {
-      let lastFrame = here.frame
-      for (let j = i + step; j >= 0 && j < marks.length; j += step) {
-        const mark = marks[j]!
-        if (Math.abs(mark.frame - here.frame) > REACH_FRAMES) break
-        if (Math.abs(mark.frame - lastFrame) < APART_FRAMES) continue
-        lastFrame = mark.frame
-        const dt = time_s(mark.frame) - t0
-        if (pass === 0) {
-          span = Math.max(span, Math.abs(dt))
-          continue
-        }
-        used++
-        if (step < 0) before++
-        const power = [1, dt / span, (dt / span) ** 2, (dt / span) ** 3]
-        for (let p = 0; p < 4; p++) {
-          b[p] = b[p]! + power[p]! * (mark.s - here.s)
-          for (let q = 0; q < 4; q++) a[4 * p + q] = a[4 * p + q]! + power[p]! * power[q]!
-        }
+  for (let step = -1; step <= 1; step += 2) {
+    let lastFrame = here.frame
+    for (let j = i + step; j >= 0 && j < marks.length; j += step) {
+      const mark = marks[j]!
+      if (Math.abs(mark.frame - here.frame) > REACH_FRAMES) break
+      if (Math.abs(mark.frame - lastFrame) < APART_FRAMES) continue
+      lastFrame = mark.frame
+      used++
+      if (step < 0) before++
+      const t = (time_s(mark.frame) - t0) / span
+      let power = 1
+      for (let p = 0; p < 7; p++) {
+        moment[p] = moment[p]! + power
+        if (p < 4) right[p] = right[p]! + power * (mark.s - here.s)
+        power *= t
       }
     }
   }
   if (used < 8 || before < 3 || used - before < 3) return NaN
-  const solved = solveSymmetric(a, b, 4)
-  const lever = solveSymmetric(a, [1, 0, 0, 0], 4)
+  const normal = Float64Array.from({ length: 16 }, (_, at) => moment[(at >> 2) + (at & 3)]!)
+  const solved = solveSymmetric(normal, right, 4)
+  const lever = solveSymmetric(normal, [1, 0, 0, 0], 4)
   if (!solved || !lever) return NaN
   // Prediction error of a mark left out: its own σ² plus that of the cubic at its place.
   return -solved[0]! / Math.sqrt(1 + lever[0]!)

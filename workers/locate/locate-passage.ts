@@ -200,7 +200,9 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       s = centre + (left.shift + right.shift) / 2
       formal = Math.hypot(left.sigma, right.sigma) / 2
       information = left.information + right.information
-      if (Math.min(left.contrast, right.contrast) < 0.6 * is.contrast) doubt |= Doubt.weakContrast
+      // Little contrast alone does not harm; little contrast that leaves the place open does.
+      const open = Math.max(left.sigma, right.sigma) > 2 * is.sigma
+      if (open && Math.min(left.contrast, right.contrast) < 0.6 * is.contrast) doubt |= Doubt.weakContrast
       if (Math.max(left.misfit, right.misfit) > 1.8 * is.misfit) doubt |= Doubt.poorFit
     } else if (left ?? right) {
       const side = (left ?? right)!

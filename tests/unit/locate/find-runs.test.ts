@@ -264,6 +264,28 @@ describe('finding runs', () => {
     const turned = await find(scene({ balls: [ball], rotation: 270, bitDepth: 10 }))
     expect(turned.runs).toHaveLength(1)
     expect(errors(turned.runs[0]!, ball).scatter).toBeLessThan(0.05)
+    const ways: [string, (frame: number) => { x: number; y: number }][] = [
+      ['upright', (frame) => ({ x: 40.3, y: 2.4 * frame - 20 })],
+      ['inclined', (frame) => ({ x: 1.7 * frame - 10, y: 1.9 * frame - 15 })],
+      ['curved', (frame) => ({ x: 30 + 240 * Math.sin(frame / 110), y: 270 - 240 * Math.cos(frame / 110) })],
+    ]
+    for (const [name, way] of ways) {
+      const points = Array.from({ length: 60 }, (_, i) => way(2 + (i * 136) / 59))
+      const lane = laneLine(
+        name,
+        points.map(({ x, y }) => [x, y] as const),
+        RADIUS,
+      )
+      const what = { width: 320, height: 320, frames: 140, noise: 1.5, balls: [{ radius: RADIUS, level: 60, at: way }] }
+      const { runs } = await find(what, [lane])
+      expect(runs, name).toHaveLength(1)
+      expect(runs[0]!.frames.length, name).toBeGreaterThan(90)
+      const off = [...runs[0]!.frames].map((frame, i) =>
+        Math.hypot(runs[0]!.x[i]! - way(frame).x, runs[0]!.y[i]! - way(frame).y),
+      )
+      expect(Math.max(...off), name).toBeLessThan(0.4)
+      expect(off.reduce((x, y) => x + y, 0) / off.length, name).toBeLessThan(0.1)
+    }
   })
 
   test('stops when told to, with what it has', async () => {

@@ -1,7 +1,8 @@
 import type { FrameJob } from '../../decode/frame-job.ts'
+import { doubtCodesOf } from '../doubt-code.ts'
 import { findRuns, type FindCancelled, type FindOptions } from '../find-runs.ts'
 import { followRun, type Click, type FollowOutcome } from '../follow-run.ts'
-import type { FindOutcome } from '../found-run.ts'
+import type { FindOutcome, FoundRun } from '../found-run.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
 import { displayedSize, type Rotation } from '../frame-source.ts'
 import { lineLength_px, type LaneLine } from '../lane-line.ts'
@@ -36,8 +37,15 @@ export interface FindReport {
   readonly sheets: readonly LaneSheet[] | null
 }
 
+/** A found run with the record's code of doubt for each mark. */
+export type CodedRun = FoundRun & { readonly doubtCode: readonly number[] }
+
+const coded = (run: FoundRun): CodedRun => ({ ...run, doubtCode: doubtCodesOf(run) })
+
 export interface FindResult {
   readonly outcome: FindOutcome | FindCancelled | null
+  /** The runs of the outcome with what the record says of each mark. */
+  readonly runs: readonly CodedRun[]
   /** What the search wants a person to know, in words. */
   readonly says: readonly string[]
   readonly sheets: readonly LaneSheet[]
@@ -81,7 +89,7 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
       sheets.add(frame, await source.luma(frame))
       seen()
     }
-    return { outcome: null, says: [], sheets: cut(sheetHeight) }
+    return { outcome: null, runs: [], says: [], sheets: cut(sheetHeight) }
   }
   const outcome = await findRuns(source, params.lanes, options(params), {
     signal: context.signal,
@@ -94,7 +102,7 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
     },
   })
   const says = outcome.kind === 'found' ? outcome.notes.map(noteSentence) : []
-  return { outcome, says, sheets: cut(sheetHeight) }
+  return { outcome, runs: outcome.runs.map(coded), says, sheets: cut(sheetHeight) }
 }
 
 export interface FollowParams extends Common {
@@ -104,6 +112,7 @@ export interface FollowParams extends Common {
 
 export interface FollowResult {
   readonly outcome: FollowOutcome
+  readonly run: CodedRun | null
   readonly says: string
 }
 
@@ -119,7 +128,7 @@ export const followJob: FrameJob<
     signal: context.signal,
     onProgress: ({ done, total }) => context.report({ done, total }),
   })
-  return { outcome, says: followSentence(outcome) }
+  return { outcome, run: outcome.kind === 'followed' ? coded(outcome.run) : null, says: followSentence(outcome) }
 }
 
 const options = ({ time_s, from, to }: Common): FindOptions => ({ time_s, from, to })
