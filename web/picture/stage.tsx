@@ -4,7 +4,7 @@ import { HandleMark, OverlayLayer } from './overlay-layer.tsx'
 import type { OverlayItem, PictureTool } from './overlay.ts'
 import { aimAt, setStage, shownAt, takeLoupe, usePicture } from './picture-store.ts'
 import { raster } from './raster.ts'
-import { toStage } from './sight.ts'
+import { isFitted, toStage } from './sight.ts'
 import { stageKey } from './stage-keys.ts'
 import { useFrames } from './frame-store.ts'
 import { useStagePointers } from './use-stage-pointers.ts'
@@ -66,7 +66,7 @@ export function Stage({ label, items, tool, colour, rest = null, instead }: Prop
   return (
     <div
       ref={stage}
-      className={tool.place ? 'stage placing' : 'stage'}
+      className={stageClass(places, picture !== null && !isFitted(sight, picture, size))}
       style={{ aspectRatio: `${ratio}`, maxWidth: `calc(var(--stage-height) * ${ratio})` }}
       role="application"
       aria-label={label}
@@ -110,3 +110,6 @@ export function Stage({ label, items, tool, colour, rest = null, instead }: Prop
     </div>
   )
 }
+
+const stageClass = (places: boolean, zoomed: boolean): string =>
+  ['stage', places && 'placing', zoomed && 'zoomed'].filter(Boolean).join(' ')

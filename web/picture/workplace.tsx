@@ -49,7 +49,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
   const label = clip ? `Picture of ${clip.name}, frame ${frame}` : 'Picture'
   return (
     <div className="workplace">
-      <div className="workplace-picture">
+      <div className={under ? 'workplace-picture' : 'workplace-picture stays'}>
         <Stage
           label={label}
           items={clip ? items : []}

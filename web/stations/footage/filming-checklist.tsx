@@ -17,7 +17,7 @@ export function FilmingChecklist({ open }: { open: boolean }) {
           <li key={point.id}>
             <span>{point.do}</span>
             <span className="avoids">
-              {showPlain(point.avoids.percent, 2)} % of {point.avoids.of}
+              {showPlain(point.avoids.percent, 2)} % of {point.avoids.of === 'C_rr' ? <Crr /> : point.avoids.of}
             </span>
             <small className="quiet">{point.because}</small>
           </li>
@@ -26,3 +26,9 @@ export function FilmingChecklist({ open }: { open: boolean }) {
     </details>
   )
 }
+
+const Crr = () => (
+  <>
+    C<sub>rr</sub>
+  </>
+)

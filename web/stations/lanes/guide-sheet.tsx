@@ -15,53 +15,55 @@ export function GuideSheet({ lane }: { lane: Lane }) {
   const { ballId } = nextRun(record, lane.id, chosen)
   const ball = ballId === null ? undefined : record.balls[ballId]
   return (
-    <section aria-labelledby="guide-head">
+    <section aria-labelledby="guide-head" className="guide-sheet">
       <h2 id="guide-head">Guide</h2>
-      <SelectField
-        label="Cross-section"
-        value={lane.guide.kind}
-        choices={guideKinds}
-        disabled={readOnly}
-        onChange={(kind) =>
-          commit(`guide of lane ${lane.key}`, (draft) => {
-            const held = draft.lanes[lane.id]
-            if (!held || held.guide.kind === kind) return
-            held.guide = newGuide(draft, kind)
-            dropUnusedSources(draft)
-          })
-        }
-      />
-      {guideSizes[lane.guide.kind].map((size) => {
-        const stated = sizeOf(lane.guide, size.key)
-        const field = (
-          <StatedEditor
-            key={size.key}
-            label={size.label}
-            unit={size.unit}
-            stated={stated}
-            about={{ name: size.name, unit: size.quantity }}
-            put={(draft, next) => {
+      <div>
+        <SelectField
+          label="Cross-section"
+          value={lane.guide.kind}
+          choices={guideKinds}
+          disabled={readOnly}
+          onChange={(kind) =>
+            commit(`guide of lane ${lane.key}`, (draft) => {
               const held = draft.lanes[lane.id]
-              if (held) withSize(held.guide, size.key, next)
-            }}
-            check={(value) => sizeFault(size, value)}
-            usual={{ kind: 'rectangular', half: size.usualHalf }}
-            usualBasis={size.usualBasis}
-            {...(size.optional
-              ? {}
-              : { wide: { ...size.wide, distribution: size.wide.distribution, brings: size.brings } })}
-            mayShare
-          />
-        )
-        return size.optional && !stated ? (
-          <details key={size.key}>
-            <summary className="small quiet">{size.label}, if the ball might touch the bottom or the mouth</summary>
-            {field}
-          </details>
-        ) : (
-          field
-        )
-      })}
+              if (!held || held.guide.kind === kind) return
+              held.guide = newGuide(draft, kind)
+              dropUnusedSources(draft)
+            })
+          }
+        />
+        {guideSizes[lane.guide.kind].map((size) => {
+          const stated = sizeOf(lane.guide, size.key)
+          const field = (
+            <StatedEditor
+              key={size.key}
+              label={size.label}
+              unit={size.unit}
+              stated={stated}
+              about={{ name: size.name, unit: size.quantity }}
+              put={(draft, next) => {
+                const held = draft.lanes[lane.id]
+                if (held) withSize(held.guide, size.key, next)
+              }}
+              check={(value) => sizeFault(size, value)}
+              usual={{ kind: 'rectangular', half: size.usualHalf }}
+              usualBasis={size.usualBasis}
+              {...(size.optional
+                ? {}
+                : { wide: { ...size.wide, distribution: size.wide.distribution, brings: size.brings } })}
+              mayShare
+            />
+          )
+          return size.optional && !stated ? (
+            <details key={size.key}>
+              <summary className="small quiet">{size.label}, if the ball might touch the bottom or the mouth</summary>
+              {field}
+            </details>
+          ) : (
+            field
+          )
+        })}
+      </div>
       {ball ? (
         <CrossSectionSheet guide={lane.guide} ball={ball} />
       ) : (

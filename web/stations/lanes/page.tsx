@@ -124,7 +124,22 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
   }, [record, view, lane, line, drag, zoom])
 
   return (
-    <Workplace items={items} tool={tool} colour={colour}>
+    <Workplace
+      items={items}
+      tool={tool}
+      colour={colour}
+      under={
+        lane && (
+          <div className="under-sheets">
+            <GuideSheet lane={lane} />
+            <div>
+              <BallSheet laneId={lane.id} />
+              <FinishSheet laneId={lane.id} />
+            </div>
+          </div>
+        )
+      }
+    >
       <LaneList
         view={view}
         laneId={lane?.id ?? null}
@@ -136,9 +151,6 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
         <>
           <LineSheet view={view} lane={lane} onDraw={begin} />
           <SlopeSheet lane={lane} view={view} />
-          <BallSheet laneId={lane.id} />
-          <GuideSheet lane={lane} />
-          <FinishSheet laneId={lane.id} />
         </>
       )}
     </Workplace>

@@ -4,6 +4,7 @@ import { laneGeometry } from '../../../workers/measure/lane-geometry.ts'
 import { noDeviations, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import type { Session } from '../../record/session.ts'
 import { goTo } from '../../shell/route.ts'
+import { perRecord } from '../per-record.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { byKey } from './lane-edits.ts'
 import { mountingsOf } from './slope-edits.ts'
@@ -26,11 +27,20 @@ function lacks(record: SlowlaneRecord, laneId: string): Lack | null {
   return balls.some((ball) => guideNumbers(record, laneId, ball, noDeviations).kind === 'numbers') ? null : 'guide'
 }
 
-function state(record: SlowlaneRecord): StationState {
+const state = perRecord((record): StationState => {
   const lanes = lanesOf(record)
   if (lanes.length === 0) return 'not-started'
-  return lanes.every((lane) => lacks(record, lane.id) === null) ? 'ready' : 'attention'
-}
+  return firstLack(record) === null ? 'ready' : 'attention'
+})
+
+/** The first lane that lacks something, and what. */
+const firstLack = perRecord((record): { key: string; lack: Lack } | null => {
+  for (const lane of lanesOf(record)) {
+    const lack = lacks(record, lane.id)
+    if (lack) return { key: lane.key, lack }
+  }
+  return null
+})
 
 const words: Readonly<Record<Lack, (key: string) => string>> = {
   line: (key) => `Lane ${key} has no line yet: draw it in one of the clips.`,
@@ -46,13 +56,10 @@ function next(record: SlowlaneRecord, session: Session): NextStep | null {
   const lanes = lanesOf(record)
   if (lanes.length === 0)
     return { text: 'Draw the first lane: the upper end of the path of the ball’s centre, then the lower one.' }
-  for (const lane of lanes) {
-    const lack = lacks(record, lane.id)
-    if (lack === 'length')
-      return { text: words.length(lane.key), action: { label: 'Go to Scale', run: () => goTo('scale') } }
-    if (lack) return { text: words[lack](lane.key) }
-  }
-  return null
+  const first = firstLack(record)
+  if (!first) return null
+  const text = words[first.lack](first.key)
+  return first.lack === 'length' ? { text, action: { label: 'Go to Scale', run: () => goTo('scale') } } : { text }
 }
 
 export const station: Station = {

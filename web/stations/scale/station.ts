@@ -3,6 +3,7 @@ import { planeMapOf } from '../../../workers/measure/plane-map.ts'
 import { noDeviations, type SlowlaneRecord, type View } from '../../../workers/record/index.ts'
 import type { Session } from '../../record/session.ts'
 import { goTo } from '../../shell/route.ts'
+import { perRecord } from '../per-record.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 
 const usedViews = (record: SlowlaneRecord): View[] => {
@@ -18,11 +19,11 @@ const stands = (record: SlowlaneRecord, view: View): boolean =>
 /** A tape along a lane gives lengths without any plane. */
 const hasTape = (view: View): boolean => Object.values(view.lines).some((line) => (line.ticks?.length ?? 0) > 0)
 
-function state(record: SlowlaneRecord): StationState {
+const state = perRecord((record): StationState => {
   const views = usedViews(record)
   if (views.every((view) => Object.keys(view.planes).length === 0 && !hasTape(view))) return 'not-started'
   return views.every((view) => stands(record, view) || hasTape(view)) ? 'ready' : 'attention'
-}
+})
 
 function next(record: SlowlaneRecord, session: Session): NextStep | null {
   const clip = session.clipId === null ? undefined : record.clips[session.clipId]

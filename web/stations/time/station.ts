@@ -3,6 +3,7 @@ import { timeRuleOf } from '../../../workers/measure/time-of.ts'
 import { noDeviations, type SlowlaneRecord, type View } from '../../../workers/record/index.ts'
 import { showPlain } from '../../format/value.ts'
 import type { Session } from '../../record/session.ts'
+import { perRecord } from '../per-record.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { goTo } from '../../shell/route.ts'
 import { rateAdvice } from './rate-advice.ts'
@@ -14,7 +15,7 @@ const usedViews = (record: SlowlaneRecord): View[] => {
   return Object.values(record.views).filter((view) => used.has(view.id))
 }
 
-function state(record: SlowlaneRecord): StationState {
+const state = perRecord((record): StationState => {
   const views = usedViews(record)
   if (views.every((view) => view.timebase.kind === 'unset')) return 'not-started'
   const sound = Object.values(record.clips).every((clip) => {
@@ -26,7 +27,7 @@ function state(record: SlowlaneRecord): StationState {
     )
   })
   return sound ? 'ready' : 'attention'
-}
+})
 
 function next(record: SlowlaneRecord, session: Session): NextStep | null {
   const clip = session.clipId === null ? undefined : record.clips[session.clipId]
