@@ -25,7 +25,7 @@ export const neededGain: Readonly<Record<ModelKind, number>> = {
   'constant-acceleration': 0,
   'known-drag': 0,
   'dry-and-viscous': 2,
-  local: 4,
+  local: 8,
 }
 
 /** What all attempts on a series share. */

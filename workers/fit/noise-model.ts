@@ -51,10 +51,22 @@ export function estimateNoise(joint: JointFactor, residuals: readonly Float64Arr
   const contradicts = chiSquareUpperTail(fromResiduals * dof, dof) < 0.05
   return {
     scale2: contradicts ? fromResiduals : (statedDof + fromResiduals * dof) / (statedDof + dof),
-    dof: contradicts ? dof : dof + statedDof,
+    dof: withDoubtOf(rho, count, contradicts ? dof : dof + statedDof),
     rho,
     residualRatio: Math.sqrt(fromResiduals),
   }
+}
+
+/**
+ * Degrees of freedom of a variance that rests on a correlation found from `count` marks: a slow quantity's variance goes with (1 + ρ)/(1 − ρ), whose
+ * relative doubt 2·u(ρ)/(1 − ρ²) adds to that of the scatter, 2/ν in the square (JCGM 100:2008, G.4.2). Where ρ is not clear of zero it was cut off
+ * there, which is doubt enough.
+ */
+function withDoubtOf(rho: number, count: number, dof: number): number {
+  if (rho === 0) return dof
+  const variance = (1 - rho * rho) / count
+  const clear = (rho * rho) / (rho * rho + variance)
+  return 2 / (2 / dof + (clear * 4 * variance) / (1 - rho * rho) ** 2)
 }
 
 /** Qᵀ V Q row by row for the correlation V = ρ^|i − j|, in one sweep. */
