@@ -23,6 +23,10 @@ export async function launchBrowser(extraArguments: readonly string[] = []): Pro
       '--disable-background-networking',
       '--disable-component-update',
       '--disable-sync',
+      // A window that nobody sees would be run at low priority, and measured as such.
+      '--disable-renderer-backgrounding',
+      '--disable-backgrounding-occluded-windows',
+      '--disable-background-timer-throttling',
       ...extraArguments,
     ],
   })
