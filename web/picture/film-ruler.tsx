@@ -8,6 +8,8 @@ export interface RulerMarks {
   readonly colour: string
   /** The run at work stands out from the others. */
   readonly current: boolean
+  /** Row of its lane, 0 nearest to the line. */
+  readonly row: number
 }
 
 interface Props {
@@ -99,9 +101,9 @@ export function FilmRuler({ frames, frame, onFrame, timeOf, runs, trim }: Props)
         {runs.map((r) => (
           <path
             key={r.id}
-            className={r.current ? 'ruler-marks current' : 'ruler-marks'}
+            className={r.current ? 'ruler-marks current' : 'ruler-span'}
             stroke={r.colour}
-            d={r.frames.map((f) => `M${x(f).toFixed(1)} ${r.current ? 13 : 16}V20`).join('')}
+            d={r.current ? r.frames.map((f) => `M${x(f).toFixed(1)} 12V20`).join('') : span(r, x)}
           />
         ))}
         {rulerFrames(frames, run).map((f) => (
@@ -122,4 +124,13 @@ export function FilmRuler({ frames, frame, onFrame, timeOf, runs, trim }: Props)
       </svg>
     </div>
   )
+}
+
+/** A run that is not at work: one stroke from its first mark to its last, in its lane's row. */
+function span(run: RulerMarks, x: (frame: number) => number): string {
+  const first = run.frames[0]
+  const last = run.frames.at(-1)
+  if (first === undefined || last === undefined) return ''
+  const y = 17.5 - 3.5 * Math.min(run.row, 4)
+  return `M${x(first).toFixed(1)} ${y}H${Math.max(x(first) + 1, x(last)).toFixed(1)}`
 }

@@ -36,7 +36,12 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
             strokeDasharray={item.stroke.dash}
           />
           {item.letter && first && (
-            <text className="letter" x={first.x - 22} y={first.y + 5} fill={item.stroke.colour}>
+            <text
+              className="letter"
+              x={Math.max(4, first.x - 22)}
+              y={first.x < 26 ? first.y - 8 : first.y + 5}
+              fill={item.stroke.colour}
+            >
               {item.letter}
             </text>
           )}
@@ -82,8 +87,8 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
                 key={label + i}
                 className="note"
                 textAnchor="middle"
-                x={side.x + (30 * (middle.x - side.x)) / inward}
-                y={side.y + (14 * (middle.y - side.y)) / inward + 4}
+                x={side.x + (52 * (middle.x - side.x)) / inward}
+                y={side.y + (34 * (middle.y - side.y)) / inward + 4}
               >
                 {label}
               </text>
@@ -102,6 +107,10 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
           <path d={d} className={item.found ? 'stroke fine' : 'stroke'} stroke={item.colour} />
         </g>
       )
+    }
+    case 'dots': {
+      const d = item.points.map((p) => dot(toStage(sight, p))).join('')
+      return <path d={d} className="dots" stroke={item.colour} />
     }
     case 'ring': {
       const at = toStage(sight, item.at)
@@ -169,6 +178,9 @@ export function HandleMark({ handle, at, onFocus }: HandleProps) {
     </g>
   )
 }
+
+/** A stroke of no length with round ends is a dot. */
+const dot = (at: Px): string => `M${fixed(at.x)} ${fixed(at.y)}h0`
 
 const middleOf = (points: readonly Px[]): Px => ({
   x: points.reduce((sum, p) => sum + p.x, 0) / points.length,

@@ -40,6 +40,7 @@ export type OverlayItem =
       readonly colour: string
       readonly found: boolean
     }
+  | { readonly kind: 'dots'; readonly id: string; readonly points: readonly Px[]; readonly colour: string }
   | {
       readonly kind: 'ring'
       readonly id: string

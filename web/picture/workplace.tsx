@@ -20,36 +20,38 @@ interface Props {
   readonly rest?: { readonly x: number; readonly y: number } | null
   /** Right under the film ruler: what hangs on the same millimetres. */
   readonly under?: ReactNode
+  /** Sheets that use the room below the picture; on small screens they follow the lists. */
+  readonly below?: ReactNode
   /** Beside the picture: lists and facts of the station. */
   readonly children: ReactNode
 }
 
 /** The shared place of the stations that work on a clip: picture, film ruler, and the station's own lists beside them. */
-export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, under, children }: Props) {
+export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, under, below, children }: Props) {
   useFrameKeys()
   const { clip, facts, state } = useCurrentClip()
   const frame = useSession((s) => s.frame)
   const record = useRecord((r) => r)
   const runId = useSession((s) => s.runId)
   const rule = useMemo(() => (clip ? ruleOf(record, clip) : null), [record, clip])
-  const runs = useMemo(
-    (): readonly RulerMarks[] =>
-      Object.values(record.runs)
-        .filter((run) => run.clipId === clip?.id)
-        .map((run) => ({
-          id: run.id,
-          frames: run.marks.frame,
-          colour: laneStroke(record, run.laneId).colour,
-          current: run.id === runId,
-        })),
-    [record, clip, runId],
-  )
+  const runs = useMemo((): readonly RulerMarks[] => {
+    const here = Object.values(record.runs).filter((run) => run.clipId === clip?.id)
+    const keyOf = (laneId: string) => record.lanes[laneId]?.key ?? ''
+    const lanes = [...new Set(here.map((run) => run.laneId))].sort((a, b) => keyOf(b).localeCompare(keyOf(a)))
+    return here.map((run) => ({
+      id: run.id,
+      frames: run.marks.frame,
+      colour: laneStroke(record, run.laneId).colour,
+      current: run.id === runId,
+      row: lanes.indexOf(run.laneId),
+    }))
+  }, [record, clip, runId])
   const ticks = facts?.ticks ?? null
   const timeOf = (f: number) => (clip ? timeText(clip, rule, ticks, f, 4) : '')
   const label = clip ? `Picture of ${clip.name}, frame ${frame}` : 'Picture'
   return (
     <div className="workplace">
-      <div className={under ? 'workplace-picture' : 'workplace-picture stays'}>
+      <div className={under || below ? 'workplace-picture' : 'workplace-picture stays'}>
         <Stage
           label={label}
           items={clip ? items : []}
@@ -74,6 +76,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
         {under}
       </div>
       <div className="workplace-aside">{children}</div>
+      {below && <div className="workplace-below">{below}</div>}
     </div>
   )
 }

@@ -128,7 +128,7 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
       items={items}
       tool={tool}
       colour={colour}
-      under={
+      below={
         lane && (
           <div className="under-sheets">
             <GuideSheet lane={lane} />

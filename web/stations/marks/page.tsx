@@ -5,8 +5,7 @@ import { useCurrentClip } from '../../picture/current-clip.ts'
 import { useFrames } from '../../picture/frame-store.ts'
 import { laneStroke } from '../../picture/lane-stroke.ts'
 import { usePicture } from '../../picture/picture-store.ts'
-import { idleTool, type OverlayItem, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
-import { lineItems } from '../../picture/view-overlay.ts'
+import { idleTool, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
 import { Workplace } from '../../picture/workplace.tsx'
 import { useSession } from '../../record/session.ts'
 import { useRecord, useRecordState } from '../../record/store.ts'
@@ -14,7 +13,6 @@ import { useKeyActions } from '../../shell/keys.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { EveryNth } from './every-nth.tsx'
 import { expectedPlace } from './expected-place.ts'
-import { ballRadius_px, usualRing_px } from './ball-radius.ts'
 import { deleteMark, dragMark } from './marking.ts'
 import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
@@ -22,13 +20,13 @@ import { FindRuns } from './find-runs.tsx'
 import { MarkFacts } from './mark-facts.tsx'
 import { MarksTable } from './marks-table.tsx'
 import { markKeys } from './mark-keys.ts'
+import { marksOverlay } from './marks-overlay.ts'
 import { quickLook } from './quick-look.ts'
 import { runNumber, type RunPlan } from './run-edits.ts'
 import { RunList } from './run-list.tsx'
 import { RunSheet } from './run-sheet.tsx'
 import { StartRun } from './start-run.tsx'
 import { Streaks } from './streaks.tsx'
-import { thinned } from './thinned.ts'
 import { TrendSketch } from './trend-sketch.tsx'
 import './marks.css'
 
@@ -44,9 +42,6 @@ export function MarksPage() {
     )
   return <MarksOf key={clip.id} clip={clip} view={view} record={record} />
 }
-
-/** Crosses of a run stand at least so far apart on the stage [CSS px]. */
-const crossesApart_px = 9
 
 function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
   const readOnly = useRecordState((s) => s.readOnly)
@@ -109,31 +104,10 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
     onCancel: planned ? () => setPlanned(null) : marking && run ? () => setMarking(false) : undefined,
   }
 
-  const items = useMemo((): OverlayItem[] => {
-    const crosses = Object.values(record.runs)
-      .filter((r) => r.clipId === clip.id && (!run || r.id === run.id))
-      .map((r): OverlayItem => {
-        const marks = r.marks.frame.flatMap((f, i) =>
-          f === frame && r.id === run?.id ? [] : [{ x: r.marks.x[i]!, y: r.marks.y[i]! }],
-        )
-        const points = thinned(marks, crossesApart_px / sightScale)
-        return { kind: 'crosses', id: r.id, points, colour: laneStroke(record, r.laneId).colour, found: true }
-      })
-    const ring: OverlayItem[] =
-      expected && run
-        ? [
-            {
-              kind: 'ring',
-              id: 'expected',
-              at: expected,
-              radius_px: ballRadius_px(record, view.id, run.laneId, run.ballId, expected) ?? usualRing_px,
-              colour,
-              label: 'expected',
-            },
-          ]
-        : []
-    return [...lineItems(record, view, laneId), ...crosses, ...ring]
-  }, [record, view, clip.id, run, frame, expected, colour, laneId, sightScale])
+  const items = useMemo(
+    () => marksOverlay({ record, view, clipId: clip.id, frame, run: run ?? null, laneId, expected, scale: sightScale }),
+    [record, view, clip.id, frame, run, laneId, expected, sightScale],
+  )
 
   return (
     <Workplace
