@@ -8,6 +8,7 @@ import { pieceAccelerations, type LocalPlan } from './local-fit.ts'
 import { refitMotion, speedAtPlace, timeAt, type MotionFit } from './motion-fit.ts'
 import { meanSpeedAt } from './motion-reading.ts'
 import { refitSeries, type SeriesFit } from './series-fit.ts'
+import { probeOf, shiftAt, shifted, shiftsOf, type Probe } from './probe.ts'
 import type { RunSeries } from './run-fit.ts'
 import { movedSeries, type UsableRun } from './usable-run.ts'
 
@@ -67,6 +68,7 @@ export interface SeriesNumbers {
 /** Settings (geometry and time) by lane, view and clip, made once per set of deviations. */
 export class Settings {
   private readonly made = new Map<string, Setting | null>()
+  private readonly shifts = new Map<Probe, Float64Array | null>()
 
   constructor(
     private readonly record: SlowlaneRecord,
@@ -84,13 +86,35 @@ export class Settings {
     }
     return setting ?? undefined
   }
+
+  /** A run's marks under the deviations, through its probe where that tells. */
+  moved(
+    run: UsableRun,
+    probe: Probe | null,
+  ): { readonly series: RunSeries; readonly rest_m: number | null } | undefined {
+    const setting = this.of(run.runId)
+    if (!setting) return undefined
+    if (probe) {
+      let shifts = this.shifts.get(probe)
+      if (shifts === undefined) {
+        shifts = shiftsOf(probe, this.deviations, setting)
+        this.shifts.set(probe, shifts)
+      }
+      if (shifts)
+        return {
+          series: shifted(probe, shifts, run.series),
+          rest_m: run.rest_m === null ? null : run.rest_m + shiftAt(probe, shifts, run.rest_m),
+        }
+    }
+    return movedSeries(this.record, run, this.deviations, setting)
+  }
 }
 
 /** Positions of run i with a draw of its marks' noise added, for a Monte Carlo. */
 export type Disturb = (run: number, s_m: Float64Array) => Float64Array
 
 /**
- * The numbers of a series under deviations. `touched`: whether they move its marks; where not, the fit stays as planned.
+ * The numbers of a series under deviations. `touched`: whether they move its marks; where not, the fit stays as planned. `probes`: see there.
  * Undefined where a deviation breaks the way from pixels to metres (it is then far outside of what is stated).
  */
 export function evaluateSeries(
@@ -100,6 +124,7 @@ export function evaluateSeries(
   deviations: Deviations,
   settings: Settings,
   touched: boolean,
+  probes: ReadonlyMap<string, Probe | null>,
   disturb?: Disturb,
 ): SeriesNumbers | undefined {
   let fit = plan.fit
@@ -111,8 +136,7 @@ export function evaluateSeries(
     const moved: RunSeries[] = []
     const lay: (number | null)[] = []
     for (const run of plan.runs) {
-      const setting = settings.of(run.runId)
-      const found = setting && movedSeries(record, run, deviations, setting)
+      const found = settings.moved(run, disturb ? null : (probes.get(run.runId) ?? null))
       if (!found) return undefined
       moved.push(disturb ? { ...found.series, s_m: disturb(moved.length, found.series.s_m) } : found.series)
       lay.push(found.rest_m)
@@ -193,9 +217,39 @@ export function mirrored(base: SeriesNumbers, moved: SeriesNumbers): SeriesNumbe
   }
 }
 
+/** For a Monte Carlo and for records of few marks: every mark is computed. */
+export const noProbes: ReadonlyMap<string, Probe | null> = new Map()
+
+/** Probes of the runs of a lane, by run: those of one view and clip share one. */
+export function probesOf(record: SlowlaneRecord, plans: readonly SeriesPlan[]): Map<string, Probe | null> {
+  const groups = new Map<string, UsableRun[]>()
+  for (const { runs } of plans)
+    for (const run of runs) {
+      const { viewId, clipId } = record.runs[run.runId]!
+      const key = `${viewId} ${clipId}`
+      groups.set(key, [...(groups.get(key) ?? []), run])
+    }
+  const settings = new Settings(record, noDeviations)
+  const probes = new Map<string, Probe | null>()
+  for (const runs of groups.values()) {
+    const setting = settings.of(runs[0]!.runId)
+    const probe = setting ? probeOf(record, runs, setting) : null
+    for (const { runId } of runs) probes.set(runId, probe)
+  }
+  return probes
+}
+
 /** The numbers as planned. */
 export function plannedNumbers(record: SlowlaneRecord, plan: SeriesPlan, places: Places): SeriesNumbers {
-  const numbers = evaluateSeries(record, plan, places, noDeviations, new Settings(record, noDeviations), false)
+  const numbers = evaluateSeries(
+    record,
+    plan,
+    places,
+    noDeviations,
+    new Settings(record, noDeviations),
+    false,
+    noProbes,
+  )
   if (!numbers) throw new Error('a series that was planned has no numbers')
   return numbers
 }

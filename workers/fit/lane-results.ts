@@ -8,6 +8,7 @@ import {
   evaluateSeries,
   mirrored,
   plannedNumbers,
+  probesOf,
   Settings,
   type Places,
   type SeriesNumbers,
@@ -81,6 +82,10 @@ function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook):
   const bases = new Map(all.map((one) => [one.plan, plannedNumbers(record, one.plan, one.places)]))
   const moved = new Map<SeriesPlan, Map<string, Moved<SeriesNumbers>>>(all.map((one) => [one.plan, new Map()]))
   const relevant = new Map(all.map((one) => [one.plan, relevantSources(record, one.plan)]))
+  const probes = probesOf(
+    record,
+    all.map((one) => one.plan),
+  )
   const ids = new Set([...relevant.values()].flatMap(({ all: every }) => [...every]))
   for (const id of ids) {
     const step = sourceStep(book, id)
@@ -95,7 +100,7 @@ function evaluateLane(record: SlowlaneRecord, plan: LanePlan, book: SourceBook):
       const { all: every, marks } = relevant.get(one)!
       if (!every.has(id)) continue
       const [plus, minus] = sides.map(({ deviations, settings }) =>
-        evaluateSeries(record, one, places, deviations, settings, marks.has(id)),
+        evaluateSeries(record, one, places, deviations, settings, marks.has(id), probes),
       )
       const base = bases.get(one)!
       moved.get(one)!.set(id, { plus: plus ?? base, minus: minus ?? (plus && oneSided ? mirrored(base, plus) : base) })

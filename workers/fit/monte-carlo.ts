@@ -2,6 +2,7 @@ import type { Distribution, SlowlaneRecord } from '../record/index.ts'
 import type { SourceBook } from './estimates.ts'
 import {
   evaluateSeries,
+  noProbes,
   plannedNumbers,
   Settings,
   type Places,
@@ -121,7 +122,7 @@ function drawSeries(
   const { noise } = plan.model
   const size = Math.sqrt(noise.scale2) * doubtOf(noise.dof, random)
   const fresh = Math.sqrt(1 - noise.rho * noise.rho)
-  const numbers = evaluateSeries(record, plan, places, deviations, settings, true, (i, s_m) => {
+  const numbers = evaluateSeries(record, plan, places, deviations, settings, true, noProbes, (i, s_m) => {
     const { sigma_m } = plan.runs[i]!.series
     let last = random.normal()
     return s_m.map((s, j) => {

@@ -133,6 +133,39 @@ export function fillBasis(
   }
 }
 
+/** The places of all columns at all times at once, for models that are linear in their parameters; false where the model is not. */
+export function fillColumns(
+  spec: ModelSpec,
+  { middle_s, pieces }: RunContext,
+  t_s: Float64Array,
+  columns: readonly Float64Array[],
+): boolean {
+  if (spec.kind === 'dry-and-viscous') return false
+  const n = t_s.length
+  const [level, slope] = [columns[0]!, columns[1]!]
+  for (let j = 0; j < n; j++) {
+    level[j] = 1
+    slope[j] = t_s[j]! - middle_s
+  }
+  let next = 2
+  if (spec.kind !== 'constant-velocity' && (spec.kind !== 'local' || spec.ownAcceleration)) {
+    const curve = columns[next++]!
+    for (let j = 0; j < n; j++) curve[j] = 0.5 * slope[j]! * slope[j]!
+  }
+  if (spec.kind !== 'local') return true
+  for (const [low, high] of pieces.slice(spec.ownAcceleration ? 1 : 0)) {
+    const column = columns[next++]!
+    for (let j = 0; j < n; j++) {
+      const tau = slope[j]!
+      // Between 0 and τ, whichever way: the piece's share of the double integral.
+      const from = Math.max(low, Math.min(0, tau))
+      const to = Math.min(high, Math.max(0, tau))
+      if (to > from) column[j] = (to - from) * Math.abs(tau - (from + to) / 2)
+    }
+  }
+  return true
+}
+
 /** Place, speed and acceleration along the lane line at `tau`; `row` holds the basis there. */
 export function stateAt(
   spec: ModelSpec,

@@ -1,6 +1,7 @@
 import { factorRun, joinRuns, solveJoint, type JointFactor } from './block-factor.ts'
 import {
   emptyRow,
+  fillColumns,
   fillBasis,
   knownDrag,
   ownCount,
@@ -90,7 +91,24 @@ function commonStretchOf(base: readonly RunSeries[], moved: readonly RunSeries[]
 
 /** Residuals in units of the marks' stated uncertainty. */
 export function residualsOf(fit: MotionFit): Float64Array[] {
+  if (fit.spec.kind !== 'dry-and-viscous' && fit.spec.kind !== 'known-drag') return linearResiduals(fit)
   return misfits(fit, fit.series).map((r, i) => r.map((value, j) => value / fit.series[i]!.sigma_m[j]!))
+}
+
+/** The same for a model that is linear in its parameters: y − Q·(R·x), without the basis. */
+function linearResiduals({ joint, own, shared, series }: MotionFit): Float64Array[] {
+  return joint.runs.map(({ q, r, size, own: count }, i) => {
+    const { s_m, sigma_m } = series[i]!
+    const result = new Float64Array(s_m.length)
+    for (let j = 0; j < result.length; j++) result[j] = s_m[j]! / sigma_m[j]!
+    for (let k = 0; k < size; k++) {
+      let along = 0
+      for (let l = k; l < size; l++) along += r[k * size + l]! * (l < count ? own[i]![l]! : shared[l - count]!)
+      const direction = q[k]!
+      for (let j = 0; j < result.length; j++) result[j]! -= along * direction[j]!
+    }
+    return result
+  })
 }
 
 /** When [s from the run's middle time] run i passes a place; undefined where it turns before. */
@@ -130,9 +148,22 @@ export function speedAtPlace(fit: MotionFit, i: number, at_m: number): number | 
  * Tells without iterating whether that model is worth settling.
  */
 export function gainOfSpeedPart(plain: MotionFit): number {
-  const spec: ModelSpec = { ...plain.spec, kind: 'dry-and-viscous' }
-  const at = { own: plain.own, shared: Float64Array.of(...plain.shared, 0) }
-  const joint = factor(spec, plain.contexts, plain.series, at)
+  const ownAcceleration = plain.spec.ownAcceleration
+  const runs = plain.series.map(({ t_s, sigma_m }, i) => {
+    const context = plain.contexts[i]!
+    const own = plain.own[i]!
+    const [v, a] = [own[1]!, ownAcceleration ? own[2]! : plain.shared[0]!]
+    const columns = Array.from({ length: 4 }, () => new Float64Array(t_s.length))
+    fillColumns(plain.spec, context, t_s, columns)
+    // ∂s/∂rate at rate 0: −∬(v + aτ).
+    const rate = columns[3]!
+    for (let j = 0; j < rate.length; j++) {
+      const tau = t_s[j]! - context.middle_s
+      rate[j] = -tau * tau * (v / 2 + (a * tau) / 6)
+    }
+    return factorRun({ columns, own: own.length }, sigma_m)
+  })
+  const joint = joinRuns(runs)
   if (!joint) return 0
   const y = misfits(plain, plain.series)
   const { own, shared } = solveJoint(joint, y, sigmas(plain.series))
@@ -211,6 +242,7 @@ function factor(
   const none = new Float64Array(size)
   const runs = series.map(({ t_s, sigma_m }, i) => {
     const columns = Array.from({ length: size }, () => new Float64Array(t_s.length))
+    if (fillColumns(spec, contexts[i]!, t_s, columns)) return factorRun({ columns, own }, sigma_m)
     for (let j = 0; j < t_s.length; j++) {
       fillBasis(spec, contexts[i]!, at?.own[i] ?? none, at?.shared ?? none, t_s[j]! - contexts[i]!.middle_s, row)
       for (let k = 0; k < size; k++) columns[k]![j] = row.s[k]!
