@@ -16,7 +16,9 @@ interface Props {
 
 /** A magnified round window beside the point, clear of the hand, with the point's place in picture px. */
 export function Loupe({ colour, rest }: Props) {
-  const aim = usePicture((s) => s.drag?.to ?? s.aim) ?? rest
+  const shown = useFrames((s) => s.shown !== null)
+  // Without a frame there is nothing to look at, unless somebody is placing by keys.
+  const aim = usePicture((s) => s.drag?.to ?? s.aim) ?? (shown ? rest : null)
   const stage = usePicture((s) => s.stage)
   const sight = usePicture((s) => s.sight)
   const pointing = usePicture((s) => s.pointing)

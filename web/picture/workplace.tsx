@@ -31,6 +31,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
   useFrameKeys()
   const { clip, facts, state } = useCurrentClip()
   const frame = useSession((s) => s.frame)
+  const place = useSession((s) => s.place)
   const record = useRecord((r) => r)
   const runId = useSession((s) => s.runId)
   const rule = useMemo(() => (clip ? ruleOf(record, clip) : null), [record, clip])
@@ -51,6 +52,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
   const label = clip ? `Picture of ${clip.name}, frame ${frame}` : 'Picture'
   return (
     <div className="workplace">
+      <h1 className="only-read-aloud">{place[0]?.toUpperCase() + place.slice(1)}</h1>
       <div className={under || below ? 'workplace-picture' : 'workplace-picture stays'}>
         <Stage
           label={label}

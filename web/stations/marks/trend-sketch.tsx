@@ -11,6 +11,8 @@ interface Props {
 const width = 320
 const tall = 130
 const strip = 44
+/** Room for the figures at the left. */
+const left = 42
 
 /** Position against time with the trend through it, and what is left over below: a slip of the hand stands out at once. */
 export function TrendSketch({ look, colour, current }: Props) {
@@ -21,13 +23,14 @@ export function TrendSketch({ look, colour, current }: Props) {
   const t1 = samples.t_s[n - 1]!
   const s0 = Math.min(...samples.s_m)
   const s1 = Math.max(...samples.s_m)
-  const x = (t: number) => 34 + ((t - t0) / (t1 - t0 || 1)) * (width - 44)
+  const x = (t: number) => left + ((t - t0) / (t1 - t0 || 1)) * (width - left - 10)
   const y = (s: number) => tall - 18 - ((s - s0) / (s1 - s0 || 1)) * (tall - 30)
   const line = trend
     ? Array.from({ length: 41 }, (_, i) => t0 + ((t1 - t0) * i) / 40)
         .map((t, i) => `${i === 0 ? 'M' : 'L'}${x(t).toFixed(1)} ${y(trend.at(t)).toFixed(1)}`)
         .join('')
     : ''
+  const dot = n > 120 ? 1 : 2
   const most = Math.max(1e-6, ...residuals_m.map(Math.abs))
   const r = (value: number) => strip / 2 - (value / most) * (strip / 2 - 6)
   return (
@@ -38,31 +41,31 @@ export function TrendSketch({ look, colour, current }: Props) {
         role="img"
         aria-label={`${n} marks over ${showPlain(t1 - t0, 3)} s and ${showPlain(1000 * (s1 - s0), 3)} mm`}
       >
-        <path className="axis" d={`M34 8V${tall - 18}H${width - 8}`} />
-        <text x="30" y={y(s1) + 4} textAnchor="end">
+        <path className="axis" d={`M${left} 8V${tall - 18}H${width - 8}`} />
+        <text x={left - 4} y={y(s1) + 4} textAnchor="end">
           {showPlain(1000 * s1, 3)}
         </text>
-        <text x="30" y={y(s0) + 4} textAnchor="end">
+        <text x={left - 4} y={y(s0) + 4} textAnchor="end">
           {showPlain(1000 * s0, 3)}
         </text>
         <text x={x(t1)} y={tall - 5} textAnchor="end">
           {showPlain(t1, 3)}
         </text>
-        <text x="34" y={tall - 5}>
+        <text x={left} y={tall - 5}>
           {showPlain(t0, 3)}
         </text>
         {line && <path d={line} className="trend-line" />}
         {Array.from(samples.t_s, (t, i) => (
-          <circle key={i} cx={x(t)} cy={y(samples.s_m[i]!)} r={i === current ? 4 : 2} fill={colour} />
+          <circle key={i} cx={x(t)} cy={y(samples.s_m[i]!)} r={i === current ? 4 : dot} fill={colour} />
         ))}
       </svg>
       {trend && trend.order === 2 && (
         <>
           <figcaption className="small quiet">left over, up to {showPlain(1000 * most, 2)} mm</figcaption>
           <svg viewBox={`0 0 ${width} ${strip}`} aria-hidden="true">
-            <path className="axis" d={`M34 ${strip / 2}H${width - 8}`} />
+            <path className="axis" d={`M${left} ${strip / 2}H${width - 8}`} />
             {residuals_m.map((value, i) => (
-              <circle key={i} cx={x(samples.t_s[i]!)} cy={r(value)} r={i === current ? 4 : 2} fill={colour} />
+              <circle key={i} cx={x(samples.t_s[i]!)} cy={r(value)} r={i === current ? 4 : dot} fill={colour} />
             ))}
           </svg>
         </>
