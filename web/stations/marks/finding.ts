@@ -86,7 +86,7 @@ export async function readLanes(clip: Clip, view: View, find: boolean): Promise<
     }
     show(result.sheets)
     says = result.says
-    if (find && result.outcome?.kind === 'found') take(clip, result.outcome.runs, laneOf, open.facts.ticks)
+    if (find && result.outcome?.kind === 'found') take(clip, result.runs, laneOf, open.facts.ticks)
   } catch (error) {
     if (!work.signal.aborted)
       say('wrong', `The clip could not be read to its end (${String(error)}). Marks that were there are untouched.`)
@@ -159,7 +159,7 @@ export async function followFrom(
       { signal: work.signal, onProgress: ({ done, total }) => work.progress(done, total) },
     )
     if ('kind' in result) say('caution', mirrored)
-    else if (result.outcome.kind === 'followed') take(clip, [result.outcome.run], () => laneId, open.facts.ticks)
+    else if (result.run) take(clip, [result.run], () => laneId, open.facts.ticks)
     else say('caution', result.says)
   } catch (error) {
     if (!work.signal.aborted) say('wrong', `The ball could not be followed (${String(error)}).`)

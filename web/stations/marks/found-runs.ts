@@ -1,37 +1,14 @@
 import type { Draft } from 'immer'
 import type { JobResult } from '../../../workers/bridge/decode-client.ts'
-import {
-  doubtCodes,
-  type Clip,
-  type Doubt,
-  type Marks,
-  type Run,
-  type SlowlaneRecord,
-} from '../../../workers/record/index.ts'
+import type { Clip, Marks, Run, SlowlaneRecord } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
 import { chosenStore, nextRun } from '../lanes/next-run.ts'
 
-type Followed = Extract<JobResult<'follow-run'>, { readonly says: string }>['outcome']
 /** A passage as the decode thread found it. */
-export type FoundRun = Extract<Followed, { readonly kind: 'followed' }>['run']
+export type FoundRun = NonNullable<Extract<JobResult<'follow-run'>, { readonly says: string }>['run']>
 
 /** Fewer marks than this make no run that could be fitted. */
 const fewestMarks = 4
-
-/** Bits of doubt of the search, the gravest first, and what the record calls them. */
-const doubts: readonly (readonly [number, Doubt])[] = [
-  [32, 'misfit'],
-  [1, 'one-edge'],
-  [8, 'near-another-ball'],
-  [16, 'blurred'],
-  [2, 'low-contrast'],
-  [4, 'misfit'],
-]
-
-export function doubtOf(bits: number): number {
-  const found = doubts.find(([bit]) => (bits & bit) !== 0)
-  return found ? doubtCodes.indexOf(found[1]) : 0
-}
 
 const thousandth = (x: number): number => Math.round(x * 1000) / 1000
 
@@ -44,7 +21,7 @@ export function marksOf(found: FoundRun, ticks: (frame: number) => number): Mark
     y: Array.from(found.y, thousandth),
     sigma: Array.from(found.sigma, (s) => Math.max(0.001, thousandth(s))),
     origin: frame.map(() => 'found'),
-    doubt: Array.from(found.doubt, doubtOf),
+    doubt: [...found.doubtCode],
   }
 }
 
