@@ -98,10 +98,12 @@ export function solveJoint(
   const z = runs.map(({ q, size }, i) => {
     const result = new Float64Array(size)
     const [yi, si] = [y[i]!, sigma[i]!]
+    const scaled = new Float64Array(yi.length)
+    for (let j = 0; j < scaled.length; j++) scaled[j] = yi[j]! / si[j]!
     for (let k = 0; k < size; k++) {
       const qk = q[k]!
       let dot = 0
-      for (let j = 0; j < yi.length; j++) dot += (qk[j]! * yi[j]!) / si[j]!
+      for (let j = 0; j < scaled.length; j++) dot += qk[j]! * scaled[j]!
       result[k] = dot
     }
     return result

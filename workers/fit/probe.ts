@@ -21,8 +21,17 @@ export interface Probe {
 
 /** A probe from runs of one lane in one clip; null where all their marks are few enough to be computed. */
 export function probeOf(record: SlowlaneRecord, runs: readonly UsableRun[], setting: Setting): Probe | null {
-  const all = runs.flatMap((run) => Array.from(run.series.s_m, (s, j) => ({ s, run, mark: run.mark[j]! })))
-  if (all.length < worthFrom) return null
+  const count = runs.reduce((sum, { mark }) => sum + mark.length, 0)
+  if (count < worthFrom) return null
+  // Every so many marks of each run will do to choose from.
+  const step = Math.max(1, Math.floor(count / (8 * most)))
+  const all = runs.flatMap((run) => {
+    const some: { readonly s: number; readonly run: UsableRun; readonly mark: number }[] = []
+    const last = run.mark.length - 1
+    for (let j = 0; j <= last; j += step) some.push({ s: run.series.s_m[j]!, run, mark: run.mark[j]! })
+    some.push({ s: run.series.s_m[last]!, run, mark: run.mark[last]! })
+    return some
+  })
   all.sort((a, b) => a.s - b.s)
   const gap = (all[all.length - 1]!.s - all[0]!.s) / (2 * most)
   const chosen: typeof all = []
@@ -62,16 +71,16 @@ export function shifted(probe: Probe, shifts: Float64Array, series: RunSeries): 
   let k = 0
   const at = probe.s_m
   const last = at.length - 2
-  return {
-    ...series,
-    s_m: series.s_m.map((s) => {
-      // Marks follow each other along the lane: the search goes on from the last place.
-      while (k < last && s > at[k + 1]!) k++
-      while (k > 0 && s < at[k]!) k--
-      const share = (s - at[k]!) / (at[k + 1]! - at[k]!)
-      return s + shifts[k]! + share * (shifts[k + 1]! - shifts[k]!)
-    }),
+  const s_m = new Float64Array(series.s_m.length)
+  for (let j = 0; j < s_m.length; j++) {
+    const s = series.s_m[j]!
+    // Marks follow each other along the lane: the search goes on from the last place.
+    while (k < last && s > at[k + 1]!) k++
+    while (k > 0 && s < at[k]!) k--
+    const share = (s - at[k]!) / (at[k + 1]! - at[k]!)
+    s_m[j] = s + shifts[k]! + share * (shifts[k + 1]! - shifts[k]!)
   }
+  return { ...series, s_m }
 }
 
 /** The shift at one place. */
