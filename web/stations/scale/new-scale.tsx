@@ -94,6 +94,10 @@ function Lengths({ view, placing, onDone }: { view: View; placing: Placing; onDo
         if (!width) return setWidth(length)
         commit('place a rectangle', (draft) => addRectanglePlane(draft, view.id, placing.points, width, length))
         return onDone()
+      case 'plumb':
+      case 'level':
+        // These have no length and are in the record already.
+        return onDone()
     }
   }
   return (

@@ -1,5 +1,5 @@
 import { useMemo, useState } from 'react'
-import type { Clip, SlowlaneRecord, View } from '../../../workers/record/index.ts'
+import type { Clip, Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
 import { idleTool, type OverlayItem, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
 import { shownAt, usePicture } from '../../picture/picture-store.ts'
@@ -9,6 +9,8 @@ import { Workplace } from '../../picture/workplace.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { CameraStand } from './camera-stand.tsx'
+import { addGravityLine, moveGravityPoint } from './gravity-edits.ts'
+import { GravitySheet } from './gravity-sheet.tsx'
 import { NewScale } from './new-scale.tsx'
 import { movePlanePoint, planePoints } from './plane-edits.ts'
 import { PlaneSheet } from './plane-sheet.tsx'
@@ -56,19 +58,47 @@ function ScaleOf({ view, record }: { clip: Clip; view: View; record: SlowlaneRec
         selected: selected === `plane ${plane.id} ${i}`,
       })),
     )
-    return [...fixed, ...pending]
-  }, [placing, selected, view.planes, readOnly])
+    const strings = view.gravity.flatMap((line) =>
+      [line.a, line.b].map((at, i) => ({
+        id: `gravity ${line.id} ${i}`,
+        at,
+        label: `${line.kind === 'plumb' ? 'string' : 'level edge'}, ${i === 0 ? 'first' : 'second'} point`,
+        colour: 'var(--caution)',
+        selected: selected === `gravity ${line.id} ${i}`,
+      })),
+    )
+    return [...fixed, ...strings, ...pending]
+  }, [placing, selected, view.planes, view.gravity, readOnly])
+
+  const place = (at: Px) => {
+    if (!placing) return
+    const points = [...placing.points, at]
+    const [a, b] = points
+    // A string needs no length: it is in the record as soon as its two points stand.
+    if ((placing.what === 'plumb' || placing.what === 'level') && a && b) {
+      const { what, planeId } = placing
+      commit(what === 'plumb' ? 'mark a string' : 'mark a level edge', (draft) => {
+        const held = draft.views[view.id]
+        if (held) addGravityLine(held, what, a, b, planeId)
+      })
+      setPlacing(null)
+    } else setPlacing({ ...placing, points })
+  }
 
   const tool: PictureTool = {
     says: placing && !isPlaced(placing) ? saysNext(placing) : handles.length > 0 ? 'Drag a point to correct it.' : '',
     handles,
-    place:
-      placing && !isPlaced(placing) ? (at) => setPlacing({ ...placing, points: [...placing.points, at] }) : undefined,
+    place: placing && !isPlaced(placing) ? place : undefined,
     onSelect: setSelected,
     onDrop: (handle, to) => {
       const [kind, id, point] = handle.split(' ')
       if (kind === 'placing' && placing)
         setPlacing({ ...placing, points: placing.points.map((p, i) => (i === Number(id) ? to : p)) })
+      else if (kind === 'gravity')
+        commit('move a point of the plumb line', (draft) => {
+          const held = draft.views[view.id]
+          if (held) moveGravityPoint(held, id ?? '', Number(point), to)
+        })
       else
         commit('move a point of the scale', (draft) => {
           const plane = draft.views[view.id]?.planes[id ?? '']
@@ -88,7 +118,13 @@ function ScaleOf({ view, record }: { clip: Clip; view: View; record: SlowlaneRec
         : placing.what === 'rectangle'
           ? [{ kind: 'outline', id: 'placing', corners: pending, labels: [] }]
           : [{ kind: 'bar', id: 'placing', a: pending[0]!, b: pending[1]!, label: '' }]
-    return [...lineItems(record, view), ...ticks, ...shown, ...drawn]
+    const strings = view.gravity.map((line): OverlayItem => ({
+      kind: 'line',
+      id: line.id,
+      points: [line.a, line.b].map((at, i) => shownAt(drag, `gravity ${line.id} ${i}`, at)),
+      stroke: { colour: 'var(--caution)', dash: line.kind === 'plumb' ? undefined : '6 3' },
+    }))
+    return [...lineItems(record, view), ...ticks, ...shown, ...strings, ...drawn]
   }, [record, view, planes, zoom, drag, placing])
 
   return (
@@ -98,6 +134,7 @@ function ScaleOf({ view, record }: { clip: Clip; view: View; record: SlowlaneRec
         <PlaneSheet key={plane.id} view={view} plane={plane} onPlacing={setPlacing} />
       ))}
       {planes.length > 0 && <CameraStand view={view} />}
+      <GravitySheet view={view} onPlacing={setPlacing} />
     </Workplace>
   )
 }

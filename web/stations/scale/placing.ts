@@ -2,7 +2,7 @@ import type { Px } from '../../../workers/record/index.ts'
 
 /** What is being placed and not yet in the record: it enters when its length is stated. */
 export interface Placing {
-  readonly what: 'bar' | 'rectangle' | 'check'
+  readonly what: 'bar' | 'rectangle' | 'check' | 'plumb' | 'level'
   /** The plane a further bar or a check line belongs to; null: a new plane. */
   readonly planeId: string | null
   readonly points: readonly Px[]
@@ -23,6 +23,10 @@ export function saysNext({ what, points }: Placing): string {
       return `Place the ${nth} corner, going round the rectangle.`
     case 'check':
       return `Place the ${nth} end of the thing to check.`
+    case 'plumb':
+      return `Place the ${nth} point on the string, far from the other.`
+    case 'level':
+      return `Place the ${nth} point on the level edge, far from the other.`
   }
 }
 

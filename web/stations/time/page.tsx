@@ -12,6 +12,7 @@ import { Workplace } from '../../picture/workplace.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { StatedEditor } from '../stated/stated-editor.tsx'
+import { TwoFrames } from './two-frames.tsx'
 import { takeFileTime, takeRate, takeTag } from './take-rate.ts'
 import { offeredRates, rateAdvice } from './rate-advice.ts'
 import { clockHalf, driftOf, rateOf, setDrift, setRate, setSpacing, spacingOf } from './time-edits.ts'
@@ -67,7 +68,7 @@ function TimeOf({ clip, view }: { clip: Clip; view: View }) {
             </button>
           </div>
         </div>
-        {kind !== 'file' && (
+        {(kind === 'unset' || kind === 'filmed-at') && (
           <StatedEditor
             label="Filmed at, frames per second"
             unit={{ ...units.one, name: 'frames per second' }}
@@ -119,6 +120,7 @@ function TimeOf({ clip, view }: { clip: Clip; view: View }) {
             }
           />
         )}
+        <TwoFrames key={view.id} clip={clip} view={view} />
         {advice && <p className={advice.tone === 'caution' ? 'damage' : 'quiet'}>{advice.text}</p>}
       </section>
       <WhatItDoes clip={clip} />

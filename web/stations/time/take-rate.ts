@@ -1,6 +1,6 @@
 import type { View } from '../../../workers/record/index.ts'
 import { commit } from '../../record/store.ts'
-import { writeStated } from '../stated/stated-edits.ts'
+import { dropUnusedSources, writeStated } from '../stated/stated-edits.ts'
 import { clockHalf, driftOf, rateOf, setDrift, setRate } from './time-edits.ts'
 
 /** The camera filmed at this rate: as its setting, its display or the file's tag says. */
@@ -11,6 +11,7 @@ export function takeRate(view: View, rate_hz: number, basis: string): void {
     const distribution = { kind: 'rectangular', half: clockHalf * rate_hz } as const
     const entry = { value: rate_hz, distribution, basis, unknown: false }
     setRate(held, writeStated(draft, rateOf(view), entry, { name: 'filming rate', unit: 'Hz' }))
+    dropUnusedSources(draft)
   })
 }
 
@@ -25,5 +26,6 @@ export function takeFileTime(view: View): void {
     const distribution = { kind: 'rectangular', half: clockHalf } as const
     const entry = { value: 0, distribution, basis: 'a camera’s quartz', unknown: false }
     setDrift(held, writeStated(draft, driftOf(view), entry, { name: 'clock of the camera', unit: '1' }))
+    dropUnusedSources(draft)
   })
 }

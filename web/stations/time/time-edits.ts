@@ -25,3 +25,30 @@ export function setDrift(view: Draft<View>, drift: Draft<Stated>): void {
 export function setSpacing(view: Draft<View>, spacing: 'timestamps' | 'even'): void {
   if (view.timebase.kind === 'filmed-at' || view.timebase.kind === 'measured') view.timebase.spacing = spacing
 }
+
+/** Two frames of a clip and the time between them. */
+export interface TwoFramesClock {
+  readonly clipId: string
+  readonly first: number
+  readonly last: number
+  readonly apart_s: Stated
+}
+
+export function twoFramesOf(view: View): TwoFramesClock | null {
+  const { timebase } = view
+  return timebase.kind === 'measured' && timebase.clock.kind === 'two-frames' ? timebase.clock : null
+}
+
+export function setTwoFrames(view: Draft<View>, { clipId, first, last, apart_s }: TwoFramesClock): void {
+  view.timebase = {
+    kind: 'measured',
+    clock: {
+      kind: 'two-frames',
+      clipId,
+      first,
+      last,
+      apart_s: { value: apart_s.value, sources: [...apart_s.sources] },
+    },
+    spacing: spacingOf(view),
+  }
+}
