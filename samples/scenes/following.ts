@@ -71,8 +71,8 @@ export const followingScenes = [
   }),
   scene('noise', 'Little light: a noisy picture', {
     ...large,
-    sensor: { ...quietSensor, full_well: 1500, read_noise: 8 },
-    codec: { kind: 'h264-mp4', crf: 27, gop: 30 },
+    sensor: { ...quietSensor, full_well: 1000, read_noise: 8 },
+    codec: { kind: 'h264-mp4', crf: 21, gop: 30 },
   }),
   scene('motion-jpeg', 'Motion JPEG', {
     time: { capture_fps: 120, playback_fps: 120, frames: 215 },
