@@ -28,9 +28,9 @@ interface Filmed {
 }
 
 const balls: Readonly<Record<string, Readonly<Record<string, string>>>> = {
-  'lanes-as-cut.mp4': { A: 'steel-16', B: 'ivory-18', C: 'red-19' },
-  'lanes-sanded.mp4': { A: 'steel-16', B: 'ivory-18', C: 'red-19' },
-  'lane-a-both-ways.mp4': { A: 'ivory-16' },
+  'lanes-as-cut.mp4': { A: 'steel-16', B: 'blue-18', C: 'red-19' },
+  'lanes-sanded.mp4': { A: 'steel-16', B: 'blue-18', C: 'red-19' },
+  'lane-a-both-ways.mp4': { A: 'blue-16' },
 }
 
 const onStand = (key: string): string => `stand-${key.toLowerCase()}`
@@ -156,12 +156,12 @@ const { record, say } = scenario()
 const truths = await Promise.all(filmed.map((one) => loadTruth(folder + one.file.replace(/\.\w+$/, '.truth.json'))))
 record.views['stand'] = viewOf('stand', 'before the test stand', truths[0]!, 1.14, say)
 record.views['near'] = viewOf('near', 'before lane A alone', truths[2]!, 1, say)
-record.balls['ivory-16'] = {
-  id: 'ivory-16',
-  name: '16 mm resin, ivory',
+record.balls['blue-16'] = {
+  id: 'blue-16',
+  name: '16 mm resin, blue',
   material: 'resin',
-  diameter_m: say.within('ivory-16-size', 'diameter of the 16 mm resin ball', 0.016, 2e-5, 'm', 'calliper'),
-  density_kg_m3: say.within('ivory-16-density', 'density of the 16 mm resin ball', 1700, 20, 'kg/m3', 'weighed'),
+  diameter_m: say.within('blue-16-size', 'diameter of the 16 mm resin ball', 0.016, 2e-5, 'm', 'calliper'),
+  density_kg_m3: say.within('blue-16-density', 'density of the 16 mm resin ball', 1700, 20, 'kg/m3', 'weighed'),
 }
 record.mountings['again-a'] = {
   id: 'again-a',

@@ -68,7 +68,7 @@ export function scenario(): { readonly record: SlowlaneRecord; readonly say: Sta
   }
   const balls = [
     { id: 'steel-16', name: '16 mm steel', diameter: 16, material: 'steel', density: 7830 },
-    { id: 'ivory-18', name: '18 mm resin, ivory', diameter: 18, material: 'resin', density: 1700 },
+    { id: 'blue-18', name: '18 mm resin, blue', diameter: 18, material: 'resin', density: 1700 },
     { id: 'red-19', name: '19 mm resin, red', diameter: 19, material: 'resin', density: 1700 },
   ]
   for (const { id, name, diameter, material, density } of balls)
