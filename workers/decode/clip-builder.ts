@@ -1,6 +1,5 @@
 import type { Damage } from './clip-facts.ts'
-import { ClipPictures, type Replace } from './clip-pictures.ts'
-import { FrameCache } from './frame-cache.ts'
+import { ClipPictures, pictureCache, type Replace } from './clip-pictures.ts'
 import type { FrameIndex } from './frame-index.ts'
 import { makeFacts, type KnownFacts } from './make-facts.ts'
 import type { OpenContext, OpenedClip } from './opened-clip.ts'
@@ -52,7 +51,7 @@ export async function buildClip(plan: ClipPlan, context: OpenContext): Promise<B
   const pictures: ClipPictures = new ClipPictures(
     plan.source,
     plan.index.frames,
-    new FrameCache<Planes>(context.cacheBudget_bytes),
+    pictureCache(context.cacheBudget_bytes),
     replace,
     (frame, what) => {
       if (!(holes && what === 'missing')) setDamage(frame)

@@ -1,3 +1,4 @@
+import { giveBuffer } from './buffer-pool.ts'
 import { FrameCache } from './frame-cache.ts'
 import { reorderLimit } from './frame-index.ts'
 import { DecodeFailure, type DecodedFrame, type FrameRun, type PictureSource } from './picture-source.ts'
@@ -25,6 +26,10 @@ interface Waiter {
 const prefetchShare = 0.4
 /** Frames kept ready in the direction of travel when the cache holds more. */
 const prefetchFrames = 16
+
+/** A cache whose evicted pictures give their memory back. */
+export const pictureCache = (budget_bytes: number): FrameCache<Planes> =>
+  new FrameCache<Planes>(budget_bytes, ({ buffer }) => giveBuffer(buffer))
 
 /** Pictures of one clip by frame number: one decoder kept running, a cache bounded in bytes, the direction of travel
  *  read ahead. Runs on for whoever asks; a caller that loses interest costs nothing but the frame under way. */
@@ -97,7 +102,7 @@ export class ClipPictures {
     return new ClipPictures(
       this.#source.fork(),
       this.#frames,
-      new FrameCache(budget_bytes),
+      pictureCache(budget_bytes),
       this.#replace,
       this.#onDamage,
     )

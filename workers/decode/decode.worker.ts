@@ -16,6 +16,7 @@ import { clipRect, copyPatch } from './luma-patch.ts'
 import { openClip } from './open-clip.ts'
 import type { OpenedClip } from './opened-clip.ts'
 import { DecodeFailure } from './picture-source.ts'
+import { lumaOf } from './planes.ts'
 import { contentHash } from './quick-key.ts'
 import { failedFrame, refusalSentence } from './sentences.ts'
 
@@ -97,12 +98,11 @@ const notify = serveCalls<DecodeCalls, DecodeEvent>(self, {
     const { pictures, facts } = clipOf(id)
     const inside = clipRect(rect, facts.codedWidth_px, facts.codedHeight_px)
     if (inside === null) return { kind: 'outside', frame }
-    const outcome = await new ClipFrames(facts, pictures).luma(frame, signal)
-    if (outcome.kind === 'missing-frame') return outcome
-    const luma = copyPatch(outcome.luma, inside)
-    return new Transferred({ kind: 'patch', frame, rect: inside, luma, doubtful: outcome.doubtful }, [
-      luma.data.buffer as ArrayBuffer,
-    ])
+    const outcome = await pictures.get(frame, signal)
+    if (outcome.kind === 'missing-frame') return { kind: 'missing-frame', frame }
+    const luma = copyPatch(lumaOf(outcome.planes), inside)
+    const { doubtful } = outcome.planes
+    return new Transferred({ kind: 'patch', frame, rect: inside, luma, doubtful }, [luma.data.buffer as ArrayBuffer])
   },
 
   async contentHash({ clip: id }, { signal, report }) {
@@ -116,9 +116,11 @@ const notify = serveCalls<DecodeCalls, DecodeEvent>(self, {
     if (job === undefined) throw new Error(`there is no job “${name}”`)
     // A way of its own to the frames, so that the job and whoever steps through the clip do not pull at one decoder.
     const own = pictures.fork(jobBudget_bytes)
+    const frames = new ClipFrames(facts, own)
     try {
-      return await job(new ClipFrames(facts, own), params, { signal, report })
+      return await job(frames, params, { signal, report })
     } finally {
+      frames.close()
       own.close()
     }
   },

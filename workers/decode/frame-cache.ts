@@ -4,9 +4,12 @@ export class FrameCache<Picture extends { readonly buffer: ArrayBuffer }> {
   #bytes = 0
   #centre = 0
   readonly budget_bytes: number
+  readonly #onEvict: (picture: Picture) => void
 
-  constructor(budget_bytes: number) {
+  /** `onEvict` is told of each picture that has to make room. */
+  constructor(budget_bytes: number, onEvict: (picture: Picture) => void = () => undefined) {
     this.budget_bytes = budget_bytes
+    this.#onEvict = onEvict
   }
 
   get bytes(): number {
@@ -54,7 +57,9 @@ export class FrameCache<Picture extends { readonly buffer: ArrayBuffer }> {
       }
     }
     const gone = this.#pictures.get(farthest)
-    if (gone !== undefined) this.#bytes -= gone.buffer.byteLength
     this.#pictures.delete(farthest)
+    if (gone === undefined) return
+    this.#bytes -= gone.buffer.byteLength
+    this.#onEvict(gone)
   }
 }

@@ -1,3 +1,4 @@
+import { takeBuffer } from './buffer-pool.ts'
 import { packedLayout, type PictureColor, type Planes, type SampleFormat } from './planes.ts'
 
 /** Frames handed out by decoders and not closed yet. Hardware decoders stall at eight or so. */
@@ -35,7 +36,7 @@ export async function copyAndClose(frame: VideoFrame): Promise<Planes> {
     const color = colorOf(frame.colorSpace)
     if (isKnown(plain) && plain === frame.format) {
       const { layout, bytes } = packedLayout(plain, width, height)
-      const buffer = new ArrayBuffer(bytes)
+      const buffer = takeBuffer(bytes)
       await frame.copyTo(buffer, { layout })
       return { format: plain, width, height, buffer, layout, color, doubtful: false }
     }

@@ -1,5 +1,6 @@
 /** Brightness of one frame as the camera coded it, before rotation: row `y` starts at `y * stride`, left to right.
- *  Samples run from 0 to 2^bitDepth − 1. The memory is shared with the frame cache: read it, never write to it. */
+ *  Samples run from 0 to 2^bitDepth − 1. The memory is shared with the frame cache: read it, never write to it, and
+ *  not after the eighth `luma` call that follows, when it may hold another frame: copy what has to last. */
 export interface Luma {
   readonly width: number
   readonly height: number
