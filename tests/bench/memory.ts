@@ -10,26 +10,16 @@ const rounds = 5
  *  1080p both ways. */
 export async function run(): Promise<Figure[]> {
   const long = makeBarcodeClip({
-    name: 'bench-long',
+    name: 'bench-long-sound',
     extension: 'mp4',
     width: 64,
     height: 36,
     frames: 12_000,
+    // With sound, as phones record: without it, frames as tiny as these would share huge chunks that no camera writes.
     encode: [
-      '-vf',
-      'loop=loop=11:size=12000,settb=1/240,setpts=N',
-      '-r',
-      '240',
-      '-c:v',
-      'libx264',
-      '-preset',
-      'ultrafast',
-      '-crf',
-      '40',
-      '-pix_fmt',
-      'yuv420p',
-      '-g',
-      '240',
+      ...['-f', 'lavfi', '-i', 'anullsrc=r=48000', '-shortest'],
+      ...['-vf', 'loop=loop=11:size=12000,settb=1/240,setpts=N', '-r', '240'],
+      ...['-c:v', 'libx264', '-preset', 'ultrafast', '-crf', '40', '-pix_fmt', 'yuv420p', '-g', '240', '-c:a', 'aac'],
     ],
   })
   const minute = makeBarcodeClip({
@@ -57,10 +47,9 @@ export async function run(): Promise<Figure[]> {
   try {
     const opening: number[] = []
     for (let round = 0; round < rounds; round++) {
-      const start = performance.now()
       const outcome = await bench.ask('open', [bench.url(long)], [basename(long)])
-      opening.push((performance.now() - start) / 1000)
       if (!('facts' in outcome)) throw new Error(outcome.sentence)
+      opening.push(outcome.ms / 1000)
       if (outcome.facts.frames !== 144_000) throw new Error(`${outcome.facts.frames} frames instead of 144 000`)
     }
     const outcome = await bench.ask('open', [bench.url(minute)], [basename(minute)])

@@ -1,8 +1,10 @@
 import { EncodedPacketSink, type InputVideoTrack } from 'mediabunny'
 import { buildFrameIndex, cutIndex, type FrameIndex, type ListedPacket } from './frame-index.ts'
 
-/** Packets between two looks at the clock and the cancel button. */
-const batch = 10_000
+/** Packets between two looks at the clock. */
+const batch = 5000
+/** How long to go on without letting messages in. Each pause costs a quarter of a second here, so they are few. */
+const pauseEvery_ms = 800
 
 /** Lists the frames of a track from its container alone, without reading picture data. */
 export async function listFrames(
@@ -11,14 +13,22 @@ export async function listFrames(
   onPackets: (count: number) => void,
 ): Promise<FrameIndex> {
   const packets: ListedPacket[] = []
-  for await (const packet of new EncodedPacketSink(track).packets(undefined, undefined, { metadataOnly: true })) {
+  let paused_ms = performance.now()
+  const sink = new EncodedPacketSink(track)
+  const options = { metadataOnly: true } as const
+  for (
+    let packet = await sink.getFirstPacket(options);
+    packet !== null;
+    packet = await sink.getNextPacket(packet, options)
+  ) {
     packets.push({ timestamp: packet.timestamp, duration: packet.duration, key: packet.type === 'key' })
-    if (packets.length % batch === 0) {
-      // Lets messages in: without it, neither a cancel nor a sign of life gets through.
-      await new Promise((resolve) => setTimeout(resolve))
-      signal.throwIfAborted()
-      onPackets(packets.length)
-    }
+    if (packets.length % batch !== 0) continue
+    onPackets(packets.length)
+    if (performance.now() - paused_ms < pauseEvery_ms) continue
+    // Lets messages in: without it, neither a cancel nor a sign of life gets through.
+    await new Promise((resolve) => setTimeout(resolve))
+    paused_ms = performance.now()
+    signal.throwIfAborted()
   }
   signal.throwIfAborted()
   return buildFrameIndex(packets, await track.getTimeResolution())

@@ -29,7 +29,8 @@ export interface DecodePage {
 
 export type PageFacts = Omit<ClipFacts, 'ticks'> & { readonly ticks: number[] }
 export type PageOpen =
-  { readonly kind: 'open'; readonly facts: PageFacts } | { readonly kind: string; readonly sentence: string }
+  | { readonly kind: 'open'; readonly facts: PageFacts; readonly ms: number }
+  | { readonly kind: string; readonly sentence: string }
 export interface PageFrame {
   readonly frame: number
   readonly number: number | null
@@ -94,10 +95,12 @@ const page: DecodePage = {
     const files = await Promise.all(urls.map((url, i) => fetchFile(url, names[i] ?? `clip${i}`)))
     const signal = cancelAfter_ms === undefined ? undefined : AbortSignal.timeout(cancelAfter_ms)
     const single = files.length === 1 ? files[0] : undefined
+    const start = performance.now()
     const outcome = await client.openClip(single ?? files, { signal })
     if (outcome.kind !== 'open') return { kind: outcome.kind, sentence: outcome.sentence }
+    const ms = performance.now() - start
     clip = outcome.clip
-    return { kind: 'open', facts: plain(outcome.facts) }
+    return { kind: 'open', facts: plain(outcome.facts), ms }
   },
   async read(frames) {
     const out: PageFrame[] = []
