@@ -1,4 +1,4 @@
-import { add, along, cross, dot, length, mix, scale, subtract, unit, type Vec3 } from './vector.ts'
+import { add, along, cross, length, scale, subtract, unit, type Vec3 } from './vector.ts'
 import { acrossOf, type LanePath } from './path.ts'
 import type { Material } from './materials.ts'
 
@@ -154,11 +154,4 @@ export function bar(from: Vec3, to: Vec3, radius_m: number, sides: number, marki
     facets.push({ ...panel(d, subtract(b, d), subtract(c, d), marking), triangle: true })
   }
   return facets
-}
-
-/** Unit normal, turned towards `from`. */
-export function normalTowards(piece: Facet, from: Vec3): Vec3 {
-  const n = unit(cross(piece.edge1, piece.edge2))
-  const centre = mix(piece.origin, add(piece.origin, add(piece.edge1, piece.edge2)), 0.5)
-  return dot(n, subtract(from, centre)) < 0 ? scale(n, -1) : n
 }

@@ -1,4 +1,4 @@
-import type { Damage, DecoderName, Refusal } from './clip-facts.ts'
+import type { Damage, Refusal } from './clip-facts.ts'
 
 /** What is wrong with a source that did not open, which value shows it, and what to do. */
 export function refusalSentence(refusal: Refusal): string {
@@ -89,13 +89,6 @@ export function decoderReason(why: DecoderWhy): string {
     case 'browser-gave-up':
       return `Decoded by ffmpeg compiled for the browser, because the browser’s own decoder stopped at damaged data near frame ${why.frame}.`
   }
-}
-
-export const decoderNames: Readonly<Record<DecoderName, string>> = {
-  webcodecs: 'the browser (WebCodecs)',
-  prores: 'the ProRes decoder',
-  'image-decoder': 'the browser (images)',
-  ffmpeg: 'ffmpeg in the browser',
 }
 
 /** Said instead of trying ffmpeg in a build that leaves it out. */

@@ -36,11 +36,6 @@ export function massFromDensity_kg(ball: BallBody, density_kg_m3: number): numbe
   return materialVolume_m3(ball) * density_kg_m3
 }
 
-/** Density [kg/m³] of the ball's material from its mass [kg]: a check of what the ball is made of. */
-export function densityFromMass_kg_m3(ball: BallBody, mass_kg: number): number {
-  return mass_kg / materialVolume_m3(ball)
-}
-
 /** Spin [rad/s] of a ball that rolls at v [m/s]. */
 export function spin_rad_s(speed_m_s: number, rollingRadius_m: number): number {
   return speed_m_s / rollingRadius_m

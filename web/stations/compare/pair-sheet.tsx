@@ -8,6 +8,7 @@ import { laneNumber } from '../../picture/lane-stroke.ts'
 import { Plot } from '../../plots/plot.tsx'
 import { showPlain } from '../../format/value.ts'
 import { LaneChip } from '../../parts/lane-chip.tsx'
+import { FiguresTable } from '../../parts/figures-table.tsx'
 import { useRecord } from '../../record/store.ts'
 import { bookOf, otherLane } from './compared.ts'
 import { runsFigure, whereFigure } from './pair-figures.ts'
@@ -112,16 +113,7 @@ function Chance({ pair, comparison }: { readonly pair: ComparedPair; readonly co
   return (
     <details>
       <summary>How this was tested</summary>
-      <table>
-        <tbody>
-          {rows.map(([name, value]) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td className="number">{value}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FiguresTable rows={rows} />
     </details>
   )
 }

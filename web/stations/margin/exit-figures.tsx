@@ -2,6 +2,7 @@ import type { ExitEnergy } from '../../../workers/decide/exit-energy.ts'
 import { units } from '../../format/units.ts'
 import { showPlain } from '../../format/value.ts'
 import { ValueU } from '../../parts/value-u.tsx'
+import { FiguresTable } from '../../parts/figures-table.tsx'
 
 /** What a ball carries at the exit. */
 export function ExitFigures({ exit }: { readonly exit: ExitEnergy }) {
@@ -28,16 +29,7 @@ export function ExitFigures({ exit }: { readonly exit: ExitEnergy }) {
   return (
     <section aria-label="At the exit">
       <h3>At the exit</h3>
-      <table className="figures">
-        <tbody>
-          {rows.map(([name, value]) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td className="number">{value}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FiguresTable rows={rows} />
     </section>
   )
 }

@@ -5,6 +5,7 @@ import { fillingSentence, noFlowSentence, touchSentence } from '../../../workers
 import { units } from '../../format/units.ts'
 import { showPlain } from '../../format/value.ts'
 import { NumberField } from '../../parts/number-field.tsx'
+import { FiguresTable } from '../../parts/figures-table.tsx'
 import { useRecord, useRecordState } from '../../record/store.ts'
 import { useKept } from './kept-numbers.ts'
 
@@ -66,18 +67,7 @@ function FlowFigures({ flow }: { readonly flow: Flow }) {
       ? []
       : [['let go from rest at one gate, at least', `${showPlain(flow.gateInterval_s, 2)} s apart`] as const]),
   ] as const
-  return (
-    <table className="figures">
-      <tbody>
-        {rows.map(([name, value]) => (
-          <tr key={name}>
-            <th scope="row">{name}</th>
-            <td className="number">{value}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  )
+  return <FiguresTable rows={rows} />
 }
 
 /** A mean with its standard deviation, which is no uncertainty: “0.92, scatter 0.04”. */

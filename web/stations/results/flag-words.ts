@@ -1,5 +1,6 @@
 import type { Flag } from '../../../workers/fit/flags.ts'
 import type { LaneResult } from '../../../workers/fit/results.ts'
+import { assertNever } from '../../../workers/record/index.ts'
 import { showPlain } from '../../format/value.ts'
 
 /** A flag in two or three words for the table; the whole sentence stands in the lane's sheet. */
@@ -31,33 +32,39 @@ export function flagWord(flag: Flag): string {
       return 'rest left out'
     case 'ways-disagree':
       return 'ways disagree'
+    case 'slow-spot':
+      return `slow spot at ${showPlain(Math.round(500 * (flag.from_m + flag.to_m)))} mm`
+    case 'depends-on-speed':
+      return 'depends on speed'
+    case 'uneven':
+      return 'uneven along the lane'
+    case 'slip':
+      return 'slips'
+    case 'rolling-radius-disagrees':
+      return 'turns more than the guide says'
+    case 'air-drag':
+      return `air ${showPlain(Math.round(flag.share * 100))} % of resistance`
     default:
-      return (flag as { kind: string }).kind.replaceAll('-', ' ')
+      return assertNever(flag)
   }
 }
 
-/** What would change a person's mind comes first; what is only worth knowing stays in the sheet. */
-const rank = (flag: Flag): number => {
-  const order: readonly string[] = [
-    'implausible',
-    'slip',
-    'slow-spot',
-    'slows',
-    'ways-disagree',
-    'depends-on-speed',
-    'outliers',
-    'direction-disagrees',
-    'one-run',
-    'runs-scatter',
-    'slope-dominates',
-  ]
-  const at = order.indexOf(flag.kind)
-  return at < 0 ? order.length : at
-}
+/** What would change a person's mind, the gravest first; what is only worth knowing stays in the sheet. */
+const loud: readonly Flag['kind'][] = [
+  'implausible',
+  'slip',
+  'slow-spot',
+  'slows',
+  'ways-disagree',
+  'depends-on-speed',
+  'outliers',
+  'direction-disagrees',
+  'one-run',
+  'runs-scatter',
+  'slope-dominates',
+]
 
+/** The flags that the table has room for: one of a kind, the gravest two kinds. */
 export function loudFlags(result: LaneResult): Flag[] {
-  return result.flags
-    .filter((flag) => rank(flag) < 11)
-    .sort((a, b) => rank(a) - rank(b))
-    .slice(0, 2)
+  return loud.flatMap((kind) => result.flags.find((flag) => flag.kind === kind) ?? []).slice(0, 2)
 }

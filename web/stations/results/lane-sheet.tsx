@@ -1,24 +1,28 @@
 import type { LaneResult } from '../../../workers/fit/results.ts'
 import { flagSentence, improveFirst, problemSentence } from '../../../workers/fit/sentences.ts'
 import { units } from '../../format/units.ts'
+import { laneNumber } from '../../picture/lane-stroke.ts'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { ValueU } from '../../parts/value-u.tsx'
 import { useRecord } from '../../record/store.ts'
 import { BudgetBars } from './budget-bars.tsx'
 import { DrawnCheck } from './drawn-check.tsx'
 import { ModelChoice } from './model-choice.tsx'
-import { MotionPlots } from './motion-plots.tsx'
+import { LocalPlot, MotionPlots } from './motion-plots.tsx'
+import { NextRuns } from './next-runs.tsx'
 import { rowKey } from './row-key.ts'
 import { RunsTable } from './runs-table.tsx'
 import { Ways } from './ways.tsx'
 
-/** The open lane, read from left to right: what it did, what the ± is made of; then its runs. */
+/** The open lane, read from left to right: what it did, where along it, what the ± is made of. */
 export function LaneSheet({ result }: { readonly result: LaneResult }) {
   const record = useRecord((r) => r)
   const main = result.main === null ? null : result.series[result.main]!
   const first = improveFirst(result)
+  const key = record.lanes[result.laneId]?.key ?? 'A'
+  const of = `lane ${key} ${record.finishes[result.finishId]?.name ?? ''}`
   return (
-    <section className="lane-sheet" aria-label={`Sheet of lane ${record.lanes[result.laneId]?.key ?? ''}`}>
+    <section className="lane-sheet" aria-label={`Sheet of ${of}`}>
       <header className="lane-sheet-head">
         <LaneChip laneId={result.laneId} />
         <h3>{record.finishes[result.finishId]?.name}</h3>
@@ -31,18 +35,16 @@ export function LaneSheet({ result }: { readonly result: LaneResult }) {
       ))}
       {main && (
         <div className="lane-sheet-columns">
-          <MotionPlots
-            series={main}
-            laneId={result.laneId}
-            of={`lane ${record.lanes[result.laneId]?.key ?? ''} ${record.finishes[result.finishId]?.name ?? ''}`}
-          />
+          <MotionPlots series={main} lane={laneNumber(key)} of={of} />
+          <div>
+            <LocalPlot series={main} lane={laneNumber(key)} of={of} />
+            <RunsTable result={result} />
+          </div>
           <div>
             {result.crr && <BudgetBars rows={result.budget} U={result.crr.U} />}
             {first && <p>{first}</p>}
+            <NextRuns result={result} />
             <Ways result={result} />
-          </div>
-          <div>
-            <RunsTable result={result} />
             <ModelChoice series={main} rowKey={rowKey(result)} />
             {result.crr && <DrawnCheck key={rowKey(result)} result={result} />}
           </div>

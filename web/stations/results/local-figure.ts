@@ -1,10 +1,11 @@
 import type { SeriesResult } from '../../../workers/fit/results.ts'
+import type { Look } from './motion-figures.ts'
 import type { Band, Curve, Figure } from '../../plots/figure.ts'
 
 const mm = (metres: number): number => Number((1000 * metres).toFixed(1))
 
 /** Resistance piece by piece along the lane, as steps with their intervals; slow spots on caution ground with what they cost. */
-export function localFigure(series: SeriesResult, lane: number, of: string): Figure | null {
+export function localFigure(series: SeriesResult, { lane, of }: Look): Figure | null {
   const pieces = series.local?.pieces.filter((piece) => piece.crr !== null) ?? []
   if (pieces.length < 2) return null
   const middle = pieces.map((piece) => mm((piece.from_m + piece.to_m) / 2))

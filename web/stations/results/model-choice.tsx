@@ -1,5 +1,5 @@
-import type { Candidate } from '../../../workers/fit/choose-model.ts'
 import type { SeriesResult } from '../../../workers/fit/results.ts'
+import { standingSentence } from '../../../workers/fit/sentences.ts'
 import { motionModels } from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
 import { showPlain } from '../../format/value.ts'
@@ -43,7 +43,7 @@ export function ModelChoice({ series, rowKey }: { readonly series: SeriesResult;
             <tr key={candidate.model}>
               <th scope="row">{names[candidate.model]}</th>
               <td className="number">{candidate.aicc === null ? '' : showPlain(candidate.aicc, 5)}</td>
-              <td>{standing(candidate)}</td>
+              <td>{standingSentence(candidate)}</td>
             </tr>
           ))}
         </tbody>
@@ -64,23 +64,4 @@ export function ModelChoice({ series, rowKey }: { readonly series: SeriesResult;
       )}
     </section>
   )
-}
-
-function standing({ standing: it }: Candidate): string {
-  switch (it.kind) {
-    case 'chosen':
-      return it.by === 'person' ? 'taken: your choice' : 'taken'
-    case 'behind':
-      return 'no better'
-    case 'too-few-marks':
-      return 'too few marks'
-    case 'does-not-settle':
-      return 'does not settle on these marks'
-    case 'rate-unclear':
-      return `speed part not clear of zero (${showPlain(it.rate_per_s, 2)} ± ${showPlain(2 * it.u_per_s, 2)} per s)`
-    case 'speeds-alike':
-      return `speeds differ by a factor of ${showPlain(it.ratio, 2)} only; two are needed`
-    case 'not-asked':
-      return ''
-  }
 }

@@ -5,9 +5,9 @@ import type { Curve, Figure } from '../../plots/figure.ts'
 /** Points at which a fitted curve is drawn along the lane. */
 const steps = 40
 
-interface Look {
+/** How a lane is told apart in a plot. */
+export interface Look {
   readonly lane: number
-  readonly dash: string | undefined
   /** Names the files: “lane B as cut”. */
   readonly of: string
 }

@@ -1,26 +1,35 @@
 import { useMemo } from 'react'
 import type { SeriesResult } from '../../../workers/fit/results.ts'
-import { laneNumber, laneStroke } from '../../picture/lane-stroke.ts'
 import { Plot } from '../../plots/plot.tsx'
-import { useRecord } from '../../record/store.ts'
 import { localFigure } from './local-figure.ts'
-import { positionFigure, residualFigure, speedFigure } from './motion-figures.ts'
+import { positionFigure, residualFigure, speedFigure, type Look } from './motion-figures.ts'
+
+/** What a plot of a series needs: the place of the lane's letter in the alphabet, and what its files are named for. */
+interface PlotOf extends Look {
+  readonly series: SeriesResult
+}
 
 /** What the balls did: position, speed, and what the fit leaves over. */
-export function MotionPlots({ series, laneId, of }: { series: SeriesResult; laneId: string; of: string }) {
-  const key = useRecord((record) => record.lanes[laneId]?.key ?? 'A')
-  const dash = useRecord((record) => laneStroke(record, laneId).dash)
-  const look = useMemo(() => ({ lane: laneNumber(key), dash, of }), [key, dash, of])
-  const position = useMemo(() => positionFigure(series, look), [series, look])
-  const speed = useMemo(() => speedFigure(series, look), [series, look])
-  const residual = useMemo(() => residualFigure(series, look), [series, look])
-  const local = useMemo(() => localFigure(series, look.lane, look.of), [series, look])
+export function MotionPlots({ series, lane, of }: PlotOf) {
+  const figures = useMemo(() => {
+    const look = { lane, of }
+    return {
+      position: positionFigure(series, look),
+      speed: speedFigure(series, look),
+      residual: residualFigure(series, look),
+    }
+  }, [series, lane, of])
   return (
     <div className="motion-plots">
-      <Plot figure={position} height={190} />
-      <Plot figure={speed} height={150} />
-      <Plot figure={residual} height={110} />
-      {local && <Plot figure={local} height={170} />}
+      <Plot figure={figures.position} height={190} />
+      <Plot figure={figures.speed} height={150} />
+      <Plot figure={figures.residual} height={110} />
     </div>
   )
+}
+
+/** Where along the lane it resists more; nothing where the marks do not tell. */
+export function LocalPlot({ series, lane, of }: PlotOf) {
+  const figure = useMemo(() => localFigure(series, { lane, of }), [series, lane, of])
+  return figure && <Plot figure={figure} height={200} />
 }

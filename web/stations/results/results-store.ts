@@ -22,7 +22,6 @@ export const resultsStore = createStore<ResultsState>(() => ({
 const settle_ms = 120
 
 let client: FitClient | null = null
-let underWay: AbortController | null = null
 let waiting: ReturnType<typeof setTimeout> | null = null
 let listeners = 0
 let stop: (() => void) | null = null
@@ -34,15 +33,11 @@ async function recompute(): Promise<void> {
   waiting = null
   const { record, revision } = recordStore.getState()
   if (revision === resultsStore.getState().revision) return
-  underWay?.abort()
-  const control = new AbortController()
-  underWay = control
   resultsStore.setState({ working: true })
   try {
-    const results = await fitThread().laneResults(record, { signal: control.signal })
-    if (!control.signal.aborted) resultsStore.setState({ results, revision, working: false, failure: null })
+    const results = await fitThread().latestLaneResults(record)
+    if (results !== 'stale') resultsStore.setState({ results, revision, working: false, failure: null })
   } catch (error) {
-    if (control.signal.aborted) return
     const cause = error instanceof Error ? error.message : String(error)
     resultsStore.setState({
       working: false,

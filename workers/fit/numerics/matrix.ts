@@ -127,8 +127,3 @@ export function propagate(jacobian: Matrix, v: Matrix): Matrix {
     }
   return result
 }
-
-/** The rows and columns `chosen` of a matrix, in that order. */
-export function submatrix(m: Matrix, chosenRows: readonly number[], chosenCols = chosenRows): Matrix {
-  return matrixOf(chosenRows.length, chosenCols.length, (i, j) => at(m, chosenRows[i]!, chosenCols[j]!))
-}
