@@ -56,6 +56,8 @@ export interface PictureTool {
   readonly says: string
   /** Present while a press on the picture places something. `exact`: exactly where pressed (Alt held). */
   readonly place?: ((at: Px, how: { readonly exact: boolean }) => void) | undefined
+  /** Present while dragging over the picture draws a box; a press without a drag still places. Corners in the order they were drawn. */
+  readonly sweep?: ((from: Px, to: Px) => void) | undefined
   /** Where the loupe starts when it is taken up with a key: the expected place. */
   readonly begin?: Px | undefined
   readonly handles: readonly PictureHandle[]

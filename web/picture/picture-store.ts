@@ -19,6 +19,8 @@ export interface PictureState {
   readonly inHand: boolean
   /** A handle on its way: shown, not yet in the record. */
   readonly drag: { readonly handle: string; readonly to: Px } | null
+  /** A box that is being drawn with the pointer down. */
+  readonly sweep: { readonly from: Px; readonly to: Px } | null
 }
 
 export const pictureStore = createStore<PictureState>(() => ({
@@ -30,6 +32,7 @@ export const pictureStore = createStore<PictureState>(() => ({
   pointing: 'mouse',
   inHand: false,
   drag: null,
+  sweep: null,
 }))
 
 export function usePicture<T>(select: (state: PictureState) => T): T {
@@ -74,6 +77,7 @@ export function aimAt(at: Px | null, pointing: Pointing): void {
 
 export const takeLoupe = (inHand: boolean): void => pictureStore.setState({ inHand })
 export const setDrag = (drag: PictureState['drag']): void => pictureStore.setState({ drag })
+export const setSweep = (sweep: PictureState['sweep']): void => pictureStore.setState({ sweep })
 
 export const clamp = (value: number, least: number, greatest: number): number =>
   Math.min(Math.max(value, least), greatest)

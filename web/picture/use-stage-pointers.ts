@@ -4,11 +4,14 @@ import { atRest, gestureStep, type Effect, type Gesture, type PointerNews } from
 import { handleAt, reach } from './hit.ts'
 import type { Pointing } from './loupe-place.ts'
 import { hundredth, type PictureTool } from './overlay.ts'
-import { aimAt, pictureStore, setDrag, setSight, takeLoupe } from './picture-store.ts'
+import { aimAt, clamp, pictureStore, setDrag, setSight, setSweep, takeLoupe } from './picture-store.ts'
 import { isFitted, panned, toPicture, zoomed } from './sight.ts'
 
 /** One notch of a mouse wheel makes the picture about a fifth larger. */
 const perWheelPx = 1 / 600
+
+/** A box smaller than this each way together [CSS px] was meant as a press. */
+const leastBox = 8
 
 /** Wires mouse, pen, touch and wheel of the stage to the tool of the moment. */
 export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: PictureTool): void {
@@ -22,6 +25,8 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
     if (!element) return
     let gesture: Gesture = atRest
     let alt = false
+    /** Where the pointer that places went down. */
+    let pressed: Px | null = null
     const at = (event: { clientX: number; clientY: number }): Px => {
       const box = element.getBoundingClientRect()
       return { x: event.clientX - box.left, y: event.clientY - box.top }
@@ -35,10 +40,15 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
       switch (effect.kind) {
         case 'aim':
           takeLoupe(false)
+          if (now.sweep && pressed)
+            setSweep({ from: inside(toPicture(sight, pressed)), to: inside(toPicture(sight, effect.at)) })
           return aimAt(toPicture(sight, effect.at), pointing)
         case 'place': {
           const place = hundredth(toPicture(sight, effect.at))
+          setSweep(null)
           if (pointing !== 'mouse') aimAt(null, pointing)
+          if (now.sweep && pressed && Math.abs(effect.at.x - pressed.x) + Math.abs(effect.at.y - pressed.y) > leastBox)
+            return now.sweep(hundredth(inside(toPicture(sight, pressed))), inside(place))
           if (inPicture(place)) now.place?.(place, { exact: alt })
           return
         }
@@ -63,6 +73,7 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
           )
         case 'discard':
           setDrag(null)
+          setSweep(null)
           return aimAt(null, pointing)
         default:
           return assertNever(effect)
@@ -78,6 +89,7 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
       if (event.button === 2) return
       const on = at(event)
       const { sight } = pictureStore.getState()
+      pressed = on
       const hit = handleAt(current.current.handles, sight, on, reach[event.pointerType] ?? 12)
       const places = current.current.place !== undefined
       alt = event.altKey
@@ -106,6 +118,10 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
     const inPicture = (p: Px): boolean => {
       const { picture } = pictureStore.getState()
       return picture !== null && p.x >= 0 && p.y >= 0 && p.x <= picture.width && p.y <= picture.height
+    }
+    const inside = (p: Px): Px => {
+      const { picture } = pictureStore.getState()
+      return picture ? { x: clamp(p.x, 0, picture.width), y: clamp(p.y, 0, picture.height) } : p
     }
     const onMove = (event: PointerEvent): void => {
       const on = at(event)
@@ -158,6 +174,7 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
       element.removeEventListener('pointerleave', onLeave)
       element.removeEventListener('wheel', onWheel)
       setDrag(null)
+      setSweep(null)
       aimAt(null, 'mouse')
     }
   }, [stage])

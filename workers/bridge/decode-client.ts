@@ -14,6 +14,7 @@ import type { FrameJobName, JobParams, JobProgress, JobResult } from './frame-jo
 import { WorkerCalls, WorkerDied } from './worker-calls.ts'
 
 export type { ClipFacts, Damage, DecoderName, OpenProgress, Refused } from '../decode/clip-facts.ts'
+export { codedRect } from '../decode/turn.ts'
 export type { Luma, Rect } from '../decode/frame-source.ts'
 export type { DecodeState, GlanceOutcome, PatchOutcome, PictureOutcome } from './decode-calls.ts'
 export type { FrameJobName, JobParams, JobProgress, JobResult } from './frame-jobs.ts'
