@@ -54,9 +54,9 @@ function read(
       return { kind: 'rate', rate_hz: between / apart_s, uRelative: 1 / Math.sqrt(6) / between, dof: Infinity }
     }
     case 'lamp':
-      return lampRate(clip, valueOf(clock.blink_hz, record.sources, deviations))
+      return lampRate(clip, spacingOf(view), valueOf(clock.blink_hz, record.sources, deviations))
     case 'mains':
-      return mainsRate(clip, valueOf(clock.flicker_hz, record.sources, deviations))
+      return mainsRate(clip, spacingOf(view), valueOf(clock.flicker_hz, record.sources, deviations))
     case 'free-fall':
       return fallRate(record, view, clip, clock, deviations)
     default:
@@ -64,19 +64,32 @@ function read(
   }
 }
 
-/** The lamp series of a clip against time in frames: by the timestamps, which tell frames that were left out. */
-function seriesOf(clip: Clip): { time: number[]; luma: readonly number[] } | undefined {
+type Spacing = Extract<View['timebase'], { kind: 'measured' }>['spacing']
+
+const spacingOf = (view: View): Spacing => (view.timebase.kind === 'measured' ? view.timebase.spacing : 'timestamps')
+
+/**
+ * The lamp series of a clip against time in frames: by the timestamps, which tell frames that were left out; by the count of frames where these are
+ * spaced evenly, or where the file stretches some of its timestamps (pieces with rates of their own).
+ */
+function seriesOf(clip: Clip, spacing: Spacing): { time: number[]; luma: readonly number[] } | undefined {
   if (!clip.lamp) return undefined
   const { ticks, luma } = clip.lamp
+  if (spacing === 'even' || (clip.pieces?.length ?? 0) > 0) return { time: ticks.map((_, i) => i), luma }
   const perTick = clip.fileRate_hz / clip.timescale
   return { time: ticks.map((tick) => (tick - ticks[0]!) * perTick), luma }
 }
 
-function lampRate(clip: Clip, blink_hz: number): MeasuredRate | ClockProblem {
+/** What the lamp series of a clip says by itself, in cycles per frame; undefined where no lamp was read. */
+export function lampReading(clip: Clip, spacing: Spacing = 'timestamps'): BlinkReading | undefined {
+  const series = seriesOf(clip, spacing)
+  return series && readBlink(series.time, series.luma)
+}
+
+function lampRate(clip: Clip, spacing: Spacing, blink_hz: number): MeasuredRate | ClockProblem {
   if (!(blink_hz > 0)) return { kind: 'clock-blink', blink_hz }
-  const series = seriesOf(clip)
-  if (!series) return { kind: 'lamp-not-read', clipId: clip.id }
-  const blink = readBlink(series.time, series.luma)
+  const blink = lampReading(clip, spacing)
+  if (!blink) return { kind: 'lamp-not-read', clipId: clip.id }
   if (blink.kind !== 'blink') return blink
   return { kind: 'rate', rate_hz: blink_hz / blink.frequency, uRelative: blink.u / blink.frequency, dof: blink.dof }
 }
@@ -93,11 +106,10 @@ const nearUsual = 0.01
  * Filming rate from flicker of known frequency. A flicker faster than half the filming rate shows folded, at |flicker − m·rate|: among the rates that
  * fit, the one near the file's filming-rate tag or, without a tag, near a rate cameras film at and not slower than the file. More than one such: refused.
  */
-function mainsRate(clip: Clip, flicker_hz: number): MeasuredRate | ClockProblem {
+function mainsRate(clip: Clip, spacing: Spacing, flicker_hz: number): MeasuredRate | ClockProblem {
   if (!(flicker_hz > 0)) return { kind: 'clock-blink', blink_hz: flicker_hz }
-  const series = seriesOf(clip)
-  if (!series) return { kind: 'lamp-not-read', clipId: clip.id }
-  const blink = readBlink(series.time, series.luma)
+  const blink = lampReading(clip, spacing)
+  if (!blink) return { kind: 'lamp-not-read', clipId: clip.id }
   if (blink.kind !== 'blink') return blink
   const candidates: { rate_hz: number; turns: number }[] = []
   const expected = clip.filmingRateTag_hz === null ? usualRates_hz : [clip.filmingRateTag_hz]

@@ -12,29 +12,45 @@ export type FallProblem =
   | { readonly kind: 'fall-not-falling'; readonly perFrame2_m: number; readonly u: number }
   | PlaneProblem
 
-const fewestMarks = 6
+export const fewestFallMarks = 6
+
+/** A fall as its marks show it, along its own direction, against the parabola that fits best. */
+export interface FallFit {
+  readonly kind: 'fall'
+  /** Frames since the first mark. */
+  readonly time: readonly number[]
+  /** Way fallen since the first mark, and what the parabola says [m]. */
+  readonly fallen_m: readonly number[]
+  readonly fitted_m: readonly number[]
+  /** Gain of speed [m per frame²], its standard uncertainty from the scatter, and degrees of freedom. */
+  readonly perFrame2_m: number
+  readonly u_m: number
+  readonly dof: number
+}
 
 /**
- * Filming rate from a ball in free fall: its positions on the plane are a parabola in frames, whose second derivative is g/rate². The fall's own
- * direction is used, found from the same fit, so that no plumb line is needed. Air drag is left out (a steel ball of 16 mm over half a metre:
- * −0.15 % of the rate's square; computed from drag ½·ρ·C_d·A·v²).
+ * The parabola in frames through the marks of a falling ball on its plane. The fall's own direction is used, found from the same fit, so that no
+ * plumb line is needed.
  */
-export function fallRate(
+export function fallFit(
   record: SlowlaneRecord,
   view: View,
   clip: Clip,
   fall: FreeFall,
   deviations: Deviations,
-): MeasuredRate | FallProblem {
-  const n = Math.min(fall.points.length, fall.ticks.length)
-  if (n < fewestMarks) return { kind: 'fall-few-marks', have: n, need: fewestMarks }
+): FallFit | FallProblem {
+  const n = Math.min(fall.points.length, fall.ticks.length, fall.frames.length)
+  if (n < fewestFallMarks) return { kind: 'fall-few-marks', have: n, need: fewestFallMarks }
   const plane = planeMapOf(record, view, fall.planeId, deviations)
   if (plane.kind !== 'plane') return plane
+  // Where the file's timestamps are not the camera's rhythm, the frames' numbers are.
+  const even = (view.timebase.kind === 'measured' && view.timebase.spacing === 'even') || (clip.pieces?.length ?? 0) > 0
   const perTick = clip.fileRate_hz / clip.timescale
-  const first = fall.ticks[0]!
-  const time = fall.ticks.slice(0, n).map((tick) => (tick - first) * perTick)
+  const time = Array.from({ length: n }, (_, i) =>
+    even ? fall.frames[i]! - fall.frames[0]! : (fall.ticks[i]! - fall.ticks[0]!) * perTick,
+  )
   const half = time[n - 1]! / 2
-  if (!(half > 0)) return { kind: 'fall-few-marks', have: 1, need: fewestMarks }
+  if (!(half > 0)) return { kind: 'fall-few-marks', have: 1, need: fewestFallMarks }
   const xs = new Float64Array(n)
   const ys = new Float64Array(n)
   for (let i = 0; i < n; i++) {
@@ -46,16 +62,33 @@ export function fallRate(
   }
   const x = parabola(time, xs, half)
   const y = parabola(time, ys, half)
-  if (!x || !y) return { kind: 'fall-few-marks', have: n, need: fewestMarks }
+  if (!x || !y) return { kind: 'fall-few-marks', have: n, need: fewestFallMarks }
   const perFrame2_m = Math.hypot(x.bend, y.bend)
   const [ux, uy] = [x.bend / perFrame2_m, y.bend / perFrame2_m]
-  let rss = 0
-  for (let i = 0; i < n; i++) rss += (ux * x.rest[i]! + uy * y.rest[i]!) ** 2
+  const along = time.map((_, i) => ux * (xs[i]! - xs[0]!) + uy * (ys[i]! - ys[0]!))
+  const rest = time.map((_, i) => ux * x.rest[i]! + uy * y.rest[i]!)
   const dof = n - 3
-  const u = Math.sqrt(rss / dof) * x.spread
-  if (!(perFrame2_m > 4 * u)) return { kind: 'fall-not-falling', perFrame2_m, u }
+  const u_m = Math.sqrt(rest.reduce((sum, r) => sum + r * r, 0) / dof) * x.spread
+  if (!(perFrame2_m > 4 * u_m)) return { kind: 'fall-not-falling', perFrame2_m, u: u_m }
+  return { kind: 'fall', time, fallen_m: along, fitted_m: along.map((s, i) => s - rest[i]!), perFrame2_m, u_m, dof }
+}
+
+/**
+ * Filming rate from a ball in free fall: its gain of speed per frame² is g/rate². Air drag is left out (a steel ball of 16 mm over half a metre:
+ * −0.15 % of the rate's square; computed from drag ½·ρ·C_d·A·v²).
+ */
+export function fallRate(
+  record: SlowlaneRecord,
+  view: View,
+  clip: Clip,
+  fall: FreeFall,
+  deviations: Deviations,
+): MeasuredRate | FallProblem {
+  const fit = fallFit(record, view, clip, fall, deviations)
+  if (fit.kind !== 'fall') return fit
+  const { perFrame2_m, u_m, dof } = fit
   const g = valueOf(record.settings.gravity.g_m_s2, record.sources, deviations)
-  return { kind: 'rate', rate_hz: Math.sqrt(g / perFrame2_m), uRelative: u / perFrame2_m / 2, dof }
+  return { kind: 'rate', rate_hz: Math.sqrt(g / perFrame2_m), uRelative: u_m / perFrame2_m / 2, dof }
 }
 
 /** Second derivative per frame² of a series over time, its residuals, and what one unit of noise does to the derivative. */

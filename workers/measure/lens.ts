@@ -22,7 +22,7 @@ export const unknownK1Half = 0.003
 
 export const lensSourceId = (viewId: string): string => sourceId('lens', viewId)
 
-export function frameOf(view: View): { cx: number; cy: number; half: number } {
+export function frameOf(view: Pick<View, 'width' | 'height'>): { cx: number; cy: number; half: number } {
   return { cx: view.width / 2, cy: view.height / 2, half: Math.hypot(view.width, view.height) / 2 }
 }
 

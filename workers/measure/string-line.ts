@@ -1,5 +1,6 @@
 import type { Px } from '../record/index.ts'
-import { type LumaPatch, lumaAt } from './luma-patch.ts'
+import { edgePlace, edgeSense, isDarker, profileStep_px, profilesAcross, ridgePlace } from './line-profile.ts'
+import type { LumaPatch } from './luma-patch.ts'
 
 export type StringReading =
   | {
@@ -37,27 +38,22 @@ export function readString(
   if (!(length >= shortest_px)) return { kind: 'string-short', px: length, need: shortest_px }
   const [dx, dy] = [(b.x - a.x) / length, (b.y - a.y) / length]
   const count = Math.floor(length) + 1
-  const step = 0.25
-  const half = Math.ceil(reach_px / step)
-  const profiles: { along: number; values: Float64Array }[] = []
-  for (let i = 0; i < count; i++) {
-    const along = (length * i) / (count - 1)
-    const values = new Float64Array(2 * half + 1)
-    let whole = true
-    for (let k = -half; k <= half && whole; k++) {
-      const value = lumaAt(patch, a.x + along * dx - k * step * dy, a.y + along * dy + k * step * dx)
-      if (value === undefined) whole = false
-      else values[k + half] = value
-    }
-    if (whole) profiles.push({ along, values })
-  }
+  const [step, half] = [profileStep_px, Math.ceil(reach_px / profileStep_px)]
+  const profiles = profilesAcross(
+    patch,
+    Array.from({ length: count }, (_, i) => {
+      const along = (length * i) / (count - 1)
+      return { along, x: a.x + along * dx, y: a.y + along * dy, dx, dy }
+    }),
+    half,
+  )
   const of = profiles.length
   if (of < shortest_px / 2) return { kind: 'string-not-seen', seen: of, of: count }
   const darker = what === 'string' ? isDarker(profiles) : false
   const sign = what === 'edge' ? edgeSense(profiles, half) : 1
   const points: { along: number; across: number }[] = []
   for (const { along, values } of profiles) {
-    const across = what === 'string' ? ridge(values, darker) : edge(values, sign)
+    const across = what === 'string' ? ridgePlace(values, darker) : edgePlace(values, sign)
     if (across !== undefined) points.push({ along, across: (across - half) * step })
   }
   if (points.length < Math.max(10, of * 0.4)) return { kind: 'string-not-seen', seen: points.length, of }
@@ -76,82 +72,6 @@ export function readString(
     of,
     darker,
   }
-}
-
-/** A string darker or brighter than what is beside it: by the greater departure from the profile's edges. */
-function isDarker(profiles: readonly { values: Float64Array }[]): boolean {
-  let sum = 0
-  for (const { values } of profiles) {
-    const side = sideOf(values)
-    let low = Infinity
-    let high = -Infinity
-    for (const value of values) {
-      low = Math.min(low, value)
-      high = Math.max(high, value)
-    }
-    sum += high - side - (side - low)
-  }
-  return sum < 0
-}
-
-const sideOf = (values: Float64Array) => {
-  const sorted = [...values].sort((p, q) => p - q)
-  return sorted[sorted.length >> 1]!
-}
-
-/** Index of a string's centre in a profile: centroid of what departs from the sides by more than a third of its peak, about the peak. */
-function ridge(values: Float64Array, darker: boolean): number | undefined {
-  const side = sideOf(values)
-  const depth = values.map((value) => (darker ? side - value : value - side))
-  let peak = 0
-  for (const [i, value] of depth.entries()) if (value > depth[peak]!) peak = i
-  const noise = sideNoise(values, side)
-  if (!(depth[peak]! > 4 * noise) || peak < 2 || peak > depth.length - 3) return undefined
-  const floor = depth[peak]! / 3
-  let top = 0
-  let weight = 0
-  for (let i = peak; i >= 0 && depth[i]! > floor; i--) {
-    top += (depth[i]! - floor) * i
-    weight += depth[i]! - floor
-  }
-  for (let i = peak + 1; i < depth.length && depth[i]! > floor; i++) {
-    top += (depth[i]! - floor) * i
-    weight += depth[i]! - floor
-  }
-  return weight > 0 ? top / weight : undefined
-}
-
-/** Robust scatter of the half of the profile nearest its middle value. */
-function sideNoise(values: Float64Array, side: number): number {
-  const off = [...values].map((value) => Math.abs(value - side)).sort((p, q) => p - q)
-  return Math.max(0.5, off[off.length >> 2]! * 2)
-}
-
-/** + 1 where the picture gets brighter across the line, − 1 where darker. */
-function edgeSense(profiles: readonly { values: Float64Array }[], half: number): number {
-  let sum = 0
-  for (const { values } of profiles) for (let k = 1; k <= half; k++) sum += values[half + k]! - values[half - k]!
-  return sum < 0 ? -1 : 1
-}
-
-/** Index of the edge: centroid of the brightness steps of the right sense about the steepest one. */
-function edge(values: Float64Array, sign: number): number | undefined {
-  const steps = Float64Array.from({ length: values.length - 4 }, (_, i) => sign * (values[i + 4]! - values[i]!))
-  let peak = 0
-  for (const [i, value] of steps.entries()) if (value > steps[peak]!) peak = i
-  if (!(steps[peak]! > 4) || peak < 1 || peak > steps.length - 2) return undefined
-  const floor = steps[peak]! / 3
-  let top = 0
-  let weight = 0
-  for (let i = peak; i >= 0 && steps[i]! > floor; i--) {
-    top += (steps[i]! - floor) * i
-    weight += steps[i]! - floor
-  }
-  for (let i = peak + 1; i < steps.length && steps[i]! > floor; i++) {
-    top += (steps[i]! - floor) * i
-    weight += steps[i]! - floor
-  }
-  return weight > 0 ? top / weight + 2 : undefined
 }
 
 /** Line through points, robust; uncertainties from the scatter, widened for neighbours that share pixels. */

@@ -253,7 +253,7 @@ describe('the lens, from straight edges', () => {
       const p = see(camera, [-0.02 + (0.64 * i) / (n - 1), y, 0])
       return { x: p.x + noise(), y: p.y + noise() }
     })
-  const frame = frameOf({ width: 1280, height: 720 } as Parameters<typeof frameOf>[0])
+  const frame = frameOf({ width: 1280, height: 720 })
 
   test('noise-free edges near the border give k1 exactly', () => {
     const fit = fitStraightEdges([edge(-0.27, () => 0), edge(0.07, () => 0)], frame, 0.3)

@@ -1,0 +1,158 @@
+import type { Px } from '../record/index.ts'
+import { lineSort, profileStep_px, profilesAcross } from './line-profile.ts'
+import { type LumaPatch, lumaAt } from './luma-patch.ts'
+import { readString } from './string-line.ts'
+
+export type CornerReading =
+  | {
+      readonly kind: 'corner'
+      readonly at: Px
+      /** Standard uncertainty of each coordinate [px]. */
+      readonly u_px: number
+      /** A crossing of two edges (a chequered mark, a drawn cross), or two sides brought to their meeting point. */
+      readonly by: 'crossing' | 'sides'
+    }
+  | { readonly kind: 'corner-not-seen' }
+
+/** Below this no reading is trusted: compression and background move the finest mark by about so much [px] (common practice, no source). */
+export const leastSettled_px = 0.05
+const reach_px = 8
+/** Radius of the window in which a crossing's edges are gathered [px]. */
+const window_px = 7
+/** Sides are read from here on [px]: nearer the corner, blur rounds them. */
+const rounded_px = 5
+const longestSide_px = 90
+
+/**
+ * Puts a placed point on the corner that is near it. `towards`: the neighbouring corners, along whose sides the edges run; without them only a
+ * crossing can be found.
+ */
+export function settleCorner(patch: LumaPatch, at: Px, towards: readonly Px[]): CornerReading {
+  const crossing = crossingNear(patch, at)
+  if (crossing) return crossing
+  const [p, q] = towards
+  const sides = p && q ? meeting(patch, at, p, q) : undefined
+  return sides ?? { kind: 'corner-not-seen' }
+}
+
+/**
+ * The point that the tangents of all edges in a window pass through: Σ w·g·gᵀ·(x − p) = 0, g the gradient at x.
+ * Source: Förstner & Gülch, "A fast operator for detection and precise location of distinct points, corners and centres of circular features", 1987.
+ */
+function crossingNear(patch: LumaPatch, start: Px): CornerReading | undefined {
+  let p = start
+  for (let pass = 0; pass < 25; pass++) {
+    const sums = gathered(patch, p)
+    if (!sums) return undefined
+    const { xx, xy, yy, bx, by, rest, count } = sums
+    const det = xx * yy - xy * xy
+    const weak = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
+    // Edges of two directions, and standing clear of noise: one grey level per pixel in the weaker direction.
+    if (!(weak > count * 1) || !(weak > 0.05 * (xx + yy))) return undefined
+    const next = { x: (yy * bx - xy * by) / det, y: (xx * by - xy * bx) / det }
+    if (!(Math.hypot(next.x - start.x, next.y - start.y) <= reach_px)) return undefined
+    const moved = Math.hypot(next.x - p.x, next.y - p.y)
+    p = { x: p.x + 0.8 * (next.x - p.x), y: p.y + 0.8 * (next.y - p.y) }
+    if (moved > 0.004) continue
+    // Four changes or more around it: edges run through it. Two: it is the end of two sides, which blur draws inward.
+    if (turnsAround(patch, p) < 4) return undefined
+    // Neighbouring gradients share pixels: about four of them are one independent value.
+    const variance = (4 * rest) / Math.max(1, count - 2)
+    return { kind: 'corner', at: p, u_px: Math.max(leastSettled_px, Math.sqrt(variance / weak)), by: 'crossing' }
+  }
+  return undefined
+}
+
+function gathered(patch: LumaPatch, p: Px) {
+  let [xx, xy, yy, bx, by, count] = [0, 0, 0, 0, 0, 0]
+  const seen: { gx: number; gy: number; x: number; y: number; w: number }[] = []
+  const [column, row] = [Math.floor(p.x), Math.floor(p.y)]
+  for (let j = -window_px; j <= window_px; j++)
+    for (let i = -window_px; i <= window_px; i++) {
+      const x = column + i + 0.5
+      const y = row + j + 0.5
+      const far2 = (x - p.x) ** 2 + (y - p.y) ** 2
+      if (far2 > window_px ** 2) continue
+      const g = gradient(patch, x, y)
+      if (!g) return undefined
+      const w = Math.exp(-far2 / (2 * (window_px / 2) ** 2))
+      const { gx, gy } = g
+      xx += w * gx * gx
+      xy += w * gx * gy
+      yy += w * gy * gy
+      bx += w * (gx * gx * x + gx * gy * y)
+      by += w * (gx * gy * x + gy * gy * y)
+      count += w
+      seen.push({ gx, gy, x, y, w })
+    }
+  const rest = seen.reduce((sum, s) => sum + s.w * (s.gx * (s.x - p.x) + s.gy * (s.y - p.y)) ** 2, 0)
+  return { xx, xy, yy, bx, by, rest, count }
+}
+
+/** Gradient at a pixel's centre, smoothed across its direction. Source of the weights 3, 10, 3: Scharr, 2000. */
+function gradient(patch: LumaPatch, x: number, y: number): { gx: number; gy: number } | undefined {
+  const v = (i: number, j: number) => {
+    const column = Math.floor(x) - patch.x0 + i
+    const row = Math.floor(y) - patch.y0 + j
+    if (column < 0 || row < 0 || column >= patch.width || row >= patch.height) return NaN
+    return patch.luma[row * patch.width + column]!
+  }
+  const [a, b, c, d, e, f, g, h] = [v(-1, -1), v(0, -1), v(1, -1), v(-1, 0), v(1, 0), v(-1, 1), v(0, 1), v(1, 1)]
+  const gx = (3 * (c - a) + 10 * (e - d) + 3 * (h - f)) / 32
+  const gy = (3 * (f - a) + 10 * (g - b) + 3 * (h - c)) / 32
+  return Number.isFinite(gx) && Number.isFinite(gy) ? { gx, gy } : undefined
+}
+
+/** How often the brightness crosses its middle value on a circle around a point. */
+function turnsAround(patch: LumaPatch, p: Px): number {
+  const around = Array.from({ length: 48 }, (_, k) => {
+    const angle = (2 * Math.PI * k) / 48
+    return lumaAt(patch, p.x + 5 * Math.cos(angle), p.y + 5 * Math.sin(angle)) ?? NaN
+  })
+  const [low, high] = [Math.min(...around), Math.max(...around)]
+  if (!(high - low > 8)) return 0
+  // Between the thresholds the side is kept: noise about the middle is no change.
+  let side = 0
+  let first = 0
+  let changes = 0
+  for (const value of around) {
+    const now = value > low + 0.62 * (high - low) ? 1 : value < low + 0.38 * (high - low) ? -1 : side
+    if (first === 0) first = now
+    if (side !== 0 && now !== side) changes++
+    side = now
+  }
+  return side !== first ? changes + 1 : changes
+}
+
+function meeting(patch: LumaPatch, at: Px, p: Px, q: Px): CornerReading | undefined {
+  const [one, two] = [sideTowards(patch, at, p), sideTowards(patch, at, q)]
+  if (!one || !two) return undefined
+  const cross = one.dx * two.dy - one.dy * two.dx
+  // Sides within 15° of each other meet nowhere in particular.
+  if (Math.abs(cross) < 0.26) return undefined
+  const t = ((two.x - one.x) * two.dy - (two.y - one.y) * two.dx) / cross
+  const found = { x: one.x + t * one.dx, y: one.y + t * one.dy }
+  if (Math.hypot(found.x - at.x, found.y - at.y) > reach_px) return undefined
+  const u_px = Math.hypot(one.u, two.u) / Math.abs(cross)
+  return { kind: 'corner', at: found, u_px: Math.max(leastSettled_px, u_px), by: 'sides' }
+}
+
+/** The side that runs from near a corner towards its neighbour, as a line, with its uncertainty at the corner [px]. */
+function sideTowards(patch: LumaPatch, at: Px, to: Px) {
+  const length = Math.hypot(to.x - at.x, to.y - at.y)
+  const [dx, dy] = [(to.x - at.x) / length, (to.y - at.y) / length]
+  const end = Math.min(longestSide_px, 0.45 * length)
+  const a = { x: at.x + rounded_px * dx, y: at.y + rounded_px * dy }
+  const b = { x: at.x + end * dx, y: at.y + end * dy }
+  if (!(end - rounded_px >= 20)) return undefined
+  const half = Math.ceil(reach_px / profileStep_px)
+  const places = Array.from({ length: 12 }, (_, i) => {
+    const along = ((end - rounded_px) * i) / 11
+    return { along, x: a.x + along * dx, y: a.y + along * dy, dx, dy }
+  })
+  const line = readString(patch, a, b, lineSort(profilesAcross(patch, places, half), half), reach_px)
+  if (line.kind !== 'string' || line.seen < 0.7 * line.of) return undefined
+  const long = Math.hypot(line.b.x - line.a.x, line.b.y - line.a.y)
+  const u = Math.hypot(line.u_px, line.u_rad * rounded_px)
+  return { x: line.a.x, y: line.a.y, dx: (line.b.x - line.a.x) / long, dy: (line.b.y - line.a.y) / long, u }
+}
