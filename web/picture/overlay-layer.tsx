@@ -110,7 +110,16 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
     }
     case 'dots': {
       const d = item.points.map((p) => dot(toStage(sight, p))).join('')
-      return <path d={d} className="dots" stroke={item.colour} />
+      return <path d={d} className={item.found ? 'dots fine' : 'dots'} stroke={item.colour} />
+    }
+    case 'flags': {
+      const d = item.points.map((p) => flag(toStage(sight, p))).join('')
+      return (
+        <g>
+          <path d={d} className="casing thin" />
+          <path d={d} className="stroke fine flag-sign" stroke={item.colour} fill={item.colour} />
+        </g>
+      )
     }
     case 'ring': {
       const at = toStage(sight, item.at)
@@ -181,6 +190,9 @@ export function HandleMark({ handle, at, onFocus }: HandleProps) {
 
 /** A stroke of no length with round ends is a dot. */
 const dot = (at: Px): string => `M${fixed(at.x)} ${fixed(at.y)}h0`
+
+/** A mast over the place and a pennant at its top, clear of the cross below. */
+const flag = (at: Px): string => `M${fixed(at.x)} ${fixed(at.y - 7)}v-13l7 3.5l-7 3.5`
 
 const middleOf = (points: readonly Px[]): Px => ({
   x: points.reduce((sum, p) => sum + p.x, 0) / points.length,

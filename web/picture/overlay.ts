@@ -40,7 +40,16 @@ export type OverlayItem =
       readonly colour: string
       readonly found: boolean
     }
-  | { readonly kind: 'dots'; readonly id: string; readonly points: readonly Px[]; readonly colour: string }
+  | {
+      readonly kind: 'dots'
+      readonly id: string
+      readonly points: readonly Px[]
+      readonly colour: string
+      /** Found by the tool: drawn finer than what a hand placed. */
+      readonly found?: boolean
+    }
+  /** Places that want a look: a small flag stands over each. */
+  | { readonly kind: 'flags'; readonly id: string; readonly points: readonly Px[]; readonly colour: string }
   | {
       readonly kind: 'ring'
       readonly id: string

@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useRef, useState, type KeyboardEvent, type PointerEvent } from 'react'
-import type { Run, View } from '../../../workers/record/index.ts'
+import { doubtCodes, type Run, type View } from '../../../workers/record/index.ts'
 import { useRecord } from '../../record/store.ts'
 import { showFrame } from '../frame-keys.ts'
 import { laneStroke } from '../lane-stroke.ts'
@@ -52,7 +52,10 @@ export function StreakSheet(props: Props) {
   const drag = useRef<{ y: number; from: Window; moved: boolean } | null>(null)
   const sheet = useMemo(() => drawnSheet(tile, theme.band, theme.paper), [tile, theme.band, theme.paper])
   const y = (f: number) => ((f + 0.5 - shown.from) / (shown.to - shown.from)) * height
-  const curves = useMemo(() => (line ? runs.map((run) => ({ run, points: curveOf(run, line) })) : []), [runs, line])
+  const curves = useMemo(
+    () => (line ? runs.map((run) => ({ run, points: curveOf(run, line), unsure: unsureOf(run, line) })) : []),
+    [runs, line],
+  )
 
   useEffect(() => {
     const target = canvas.current
@@ -155,6 +158,13 @@ export function StreakSheet(props: Props) {
             points={points.map(([f, s]) => `${along.toX(s).toFixed(1)},${y(f).toFixed(1)}`).join(' ')}
           />
         ))}
+        {curves.map(({ run, unsure }) => (
+          <path
+            key={run.id}
+            className="streak-unsure"
+            d={unsure.map(([f, s]) => `M${(along.toX(s) + 4).toFixed(1)} ${y(f).toFixed(1)}h5`).join('')}
+          />
+        ))}
         <path className="streak-now" d={`M0 ${y(frame)} H${width}`} />
         {clicks.map((click, i) => (
           <circle key={i} className="streak-click" cx={along.toX(click.s)} cy={y(click.frame)} r="5" />
@@ -173,6 +183,17 @@ function curveOf(run: Run, line: PxLine): (readonly [number, number])[] {
   const every = Math.max(1, Math.floor(frame.length / 160))
   return frame.flatMap((f, i) =>
     i % every === 0 || i === frame.length - 1 ? [[f, arcOf(line, x[i]!, y[i]!)] as const] : [],
+  )
+}
+
+const accepted = doubtCodes.indexOf('accepted')
+
+/** Where a run wants a look. Runs left out of the results want none. */
+function unsureOf(run: Run, line: PxLine): (readonly [number, number])[] {
+  const { frame, x, y, doubt } = run.marks
+  if (run.excluded) return []
+  return frame.flatMap((f, i) =>
+    doubt[i]! > 0 && doubt[i] !== accepted ? [[f, arcOf(line, x[i]!, y[i]!)] as const] : [],
   )
 }
 

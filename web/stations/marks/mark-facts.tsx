@@ -1,10 +1,9 @@
 import { doubtCodes, type Clip, type Run } from '../../../workers/record/index.ts'
 import { showPlain } from '../../format/value.ts'
 import { showFrame } from '../../picture/frame-keys.ts'
-import { commit, useRecordState } from '../../record/store.ts'
 import { markAt } from './mark-columns.ts'
 import { scatter_m, type QuickLook } from './quick-look.ts'
-import { acceptMark, doubtWords, isUnsure, originWords } from './run-edits.ts'
+import { doubtWords, originWords } from './run-edits.ts'
 
 interface Props {
   readonly clip: Clip
@@ -15,7 +14,6 @@ interface Props {
 
 /** The mark on the frame that is shown: where it is along the lane, how fast the ball is there by the trend. */
 export function MarkFacts({ clip, run, frame, look }: Props) {
-  const readOnly = useRecordState((s) => s.readOnly)
   const mark = markAt(run.marks, frame)
   const at = look.kind === 'look' ? look.samples.frame.indexOf(frame) : -1
   const t = look.kind === 'look' && at >= 0 ? look.samples.t_s[at]! : null
@@ -83,23 +81,6 @@ export function MarkFacts({ clip, run, frame, look }: Props) {
             </div>
           )}
         </dl>
-      )}
-      {mark && isUnsure(mark.doubt) && (
-        <div>
-          <button
-            type="button"
-            className="button"
-            disabled={readOnly}
-            onClick={() =>
-              commit('accept a mark', (draft) => {
-                const held = draft.runs[run.id]
-                if (held) acceptMark(held, frame)
-              })
-            }
-          >
-            It is right
-          </button>
-        </div>
       )}
       {look.kind === 'no-look' && run.marks.frame.length > 0 && <p className="damage">{look.sentence}</p>}
     </section>

@@ -1,11 +1,11 @@
 import { sessionStore } from '../../record/session.ts'
 import { recordStore } from '../../record/store.ts'
-import { showFrame } from '../../picture/frame-keys.ts'
 import { hundredth } from '../../picture/overlay.ts'
 import type { KeyAction } from '../../shell/keys.ts'
 import { markAt } from './mark-columns.ts'
 import { deleteMark, dragMark } from './marking.ts'
-import { unsureFrames } from './run-edits.ts'
+import { acceptAndGoOn, removeAndGoOn, toUnsure } from './review.ts'
+import { isUnsure } from './run-edits.ts'
 
 interface Situation {
   readonly runId: string | null
@@ -23,7 +23,15 @@ export function markKeys({ runId, accept }: Situation): readonly KeyAction[] {
     if (run && mark) dragMark(run.id, frame, hundredth({ x: mark.x + dx, y: mark.y + dy }))
   }
   return [
-    { name: 'accept', label: 'Mark the expected place', group, keys: ['Enter'], run: () => accept?.() },
+    {
+      name: 'accept',
+      label: 'Mark the expected place, or accept the unsure mark',
+      group,
+      keys: ['Enter'],
+      run: () => {
+        if (!acceptAndGoOn()) accept?.()
+      },
+    },
     { name: 'nudge-left', label: 'Nudge the mark left 0.1 px', group, keys: ['Alt+ArrowLeft'], run: nudge(-0.1, 0) },
     { name: 'nudge-right', label: 'Nudge the mark right 0.1 px', group, keys: ['Alt+ArrowRight'], run: nudge(0.1, 0) },
     { name: 'nudge-up', label: 'Nudge the mark up 0.1 px', group, keys: ['Alt+ArrowUp'], run: nudge(0, -0.1) },
@@ -34,19 +42,15 @@ export function markKeys({ runId, accept }: Situation): readonly KeyAction[] {
       group,
       keys: ['Delete', 'Backspace'],
       run: () => {
-        if (runId !== null) deleteMark(runId, sessionStore.getState().frame)
+        const { frame } = sessionStore.getState()
+        const run = runId === null ? undefined : recordStore.getState().record.runs[runId]
+        const mark = run && markAt(run.marks, frame)
+        if (mark && isUnsure(mark.doubt)) removeAndGoOn()
+        else if (run && mark) deleteMark(run.id, frame)
       },
     },
-    { name: 'next-unsure', label: 'Next unsure mark', group, keys: ['n'], run: () => toUnsure(runId) },
+    { name: 'next-unsure', label: 'Next unsure mark of this clip', group, keys: ['n'], run: () => toUnsure() },
+    { name: 'previous-unsure', label: 'Previous unsure mark', group, keys: ['p'], run: () => toUnsure(-1) },
+    { name: 'is-right', label: 'The unsure mark is right', group, keys: ['y'], run: () => acceptAndGoOn() },
   ]
-}
-
-/** The next unsure mark of the run, from the frame shown on, beginning anew at the end. */
-export function toUnsure(runId: string | null): void {
-  const run = runId === null ? undefined : recordStore.getState().record.runs[runId]
-  if (!run) return
-  const unsure = unsureFrames(run)
-  const { frame } = sessionStore.getState()
-  const next = unsure.find((f) => f > frame) ?? unsure[0]
-  if (next !== undefined) showFrame(next)
 }

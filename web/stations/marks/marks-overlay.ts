@@ -4,12 +4,15 @@ import type { OverlayItem } from '../../picture/overlay.ts'
 import { lineItems } from '../../picture/view-overlay.ts'
 import { ballRadius_px, usualRing_px } from './ball-radius.ts'
 import { placeOf } from './mark-columns.ts'
+import { isUnsure } from './run-edits.ts'
 import { thinned } from './thinned.ts'
 
 /** Marks on either side of the frame that are drawn as crosses; the rest of the run is dots, so that the footage stays in view. */
 const crossesEachSide = 5
 /** Dots nearer to each other than this are one [CSS px]. */
 const dotsApart_px = 4
+/** Flags nearer to each other than this are one [CSS px]. */
+const flagsApart_px = 12
 
 interface Looked {
   readonly record: SlowlaneRecord
@@ -44,18 +47,26 @@ export function marksOverlay({ record, view, clipId, frame, run, laneId, expecte
 
 function ofRun(record: SlowlaneRecord, run: Run, frame: number, scale: number): OverlayItem[] {
   const { colour } = laneStroke(record, run.laneId)
-  const { index, there } = placeOf(run.marks.frame, frame)
+  const { marks, id } = run
+  const { index, there } = placeOf(marks.frame, frame)
   const from = Math.max(0, index - crossesEachSide)
   const to = index + crossesEachSide + (there ? 1 : 0)
-  const at = (i: number): Px => ({ x: run.marks.x[i]!, y: run.marks.y[i]! })
-  const all = run.marks.frame.map((_, i) => i)
+  const at = (i: number): Px => ({ x: marks.x[i]!, y: marks.y[i]! })
+  const all = marks.frame.map((_, i) => i)
   // The mark of this frame is a handle and drawn as one.
-  const near = all.slice(from, to).filter((i) => run.marks.frame[i] !== frame)
+  const near = all.slice(from, to).filter((i) => marks.frame[i] !== frame)
   const far = [...all.slice(0, from), ...all.slice(to)]
-  return [
-    { kind: 'dots', id: run.id, points: thinned(far.map(at), dotsApart_px / scale), colour },
-    { kind: 'crosses', id: run.id, points: near.map(at), colour, found: true },
-  ]
+  const unsure = all.filter((i) => isUnsure(marks.doubt[i]!))
+  return [true, false]
+    .flatMap((found): OverlayItem[] => {
+      const own = (list: readonly number[]): number[] => list.filter((i) => (marks.origin[i] === 'found') === found)
+      const whose = `${id} ${found ? 'found' : 'by hand'}`
+      return [
+        { kind: 'dots', id: whose, points: thinned(own(far).map(at), dotsApart_px / scale), colour, found },
+        { kind: 'crosses', id: whose, points: own(near).map(at), colour, found },
+      ]
+    })
+    .concat({ kind: 'flags', id, points: thinned(unsure.map(at), flagsApart_px / scale), colour })
 }
 
 function onFrame(record: SlowlaneRecord, clipId: string, frame: number): OverlayItem[] {
@@ -63,6 +74,14 @@ function onFrame(record: SlowlaneRecord, clipId: string, frame: number): Overlay
     const { index, there } = placeOf(run.marks.frame, frame)
     if (run.clipId !== clipId || !there) return []
     const points = [{ x: run.marks.x[index]!, y: run.marks.y[index]! }]
-    return [{ kind: 'crosses', id: run.id, points, colour: laneStroke(record, run.laneId).colour, found: true }]
+    const { colour } = laneStroke(record, run.laneId)
+    const cross: OverlayItem = {
+      kind: 'crosses',
+      id: run.id,
+      points,
+      colour,
+      found: run.marks.origin[index] === 'found',
+    }
+    return isUnsure(run.marks.doubt[index]!) ? [cross, { kind: 'flags', id: run.id, points, colour }] : [cross]
   })
 }

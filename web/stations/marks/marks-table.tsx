@@ -1,6 +1,7 @@
-import type { Run } from '../../../workers/record/index.ts'
+import { doubtCodes, type Run } from '../../../workers/record/index.ts'
 import { showFrame } from '../../picture/frame-keys.ts'
 import type { QuickLook } from './quick-look.ts'
+import { doubtWords, isUnsure, originWords } from './run-edits.ts'
 
 /** The marks as a table: what the sketch shows, for reading and for screen readers. */
 export function MarksTable({ run, look }: { run: Run; look: QuickLook }) {
@@ -23,6 +24,7 @@ export function MarksTable({ run, look }: { run: Run; look: QuickLook }) {
               <th scope="col" className="number">
                 mm
               </th>
+              <th scope="col">placed</th>
             </tr>
           </thead>
           <tbody>
@@ -43,6 +45,10 @@ export function MarksTable({ run, look }: { run: Run; look: QuickLook }) {
                   </td>
                   <td className="number">
                     {at === undefined || look.kind !== 'look' ? 'not used' : (1000 * look.samples.s_m[at]!).toFixed(2)}
+                  </td>
+                  <td>
+                    {originWords[run.marks.origin[i]!]}
+                    {isUnsure(run.marks.doubt[i]!) && <>, {doubtWords[doubtCodes[run.marks.doubt[i]!] ?? 'misfit']}</>}
                   </td>
                 </tr>
               )

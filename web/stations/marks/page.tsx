@@ -24,7 +24,9 @@ import { marksOverlay } from './marks-overlay.ts'
 import { quickLook } from './quick-look.ts'
 import { runNumber, type RunPlan } from './run-edits.ts'
 import { RunList } from './run-list.tsx'
+import { ReviewPanel } from './review-panel.tsx'
 import { RunSheet } from './run-sheet.tsx'
+import { RunTools } from './run-tools.tsx'
 import { StartRun } from './start-run.tsx'
 import { Streaks } from './streaks.tsx'
 import { TrendSketch } from './trend-sketch.tsx'
@@ -122,9 +124,14 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
       <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
         {said}
       </p>
+      <ReviewPanel clip={clip} run={run} />
       {run && look ? (
         <>
-          <section aria-label={`Run ${runNumber(record, run)}`}>
+          <section aria-labelledby="run-head">
+            <h2 id="run-head">
+              Run {runNumber(record, run)} of lane {record.lanes[run.laneId]?.key}
+            </h2>
+            <RunTools run={run} />
             <div className="button-row">
               <button
                 type="button"

@@ -23,7 +23,7 @@ export function runNumber(record: SlowlaneRecord, run: Run): number {
   return like.findIndex((r) => r.id === run.id) + 1
 }
 
-const accepted = doubtCodes.indexOf('accepted')
+export const accepted = doubtCodes.indexOf('accepted')
 
 /** A doubt that nobody has settled yet. */
 export const isUnsure = (doubt: number): boolean => doubt > 0 && doubt !== accepted
@@ -36,6 +36,15 @@ export function acceptMark(run: Draft<Run>, frame: number): void {
   const i = run.marks.frame.indexOf(frame)
   if (i >= 0 && isUnsure(run.marks.doubt[i]!)) run.marks.doubt[i] = accepted
 }
+
+/** How many marks of a run come from whom: what the tool found (nudged ones included), and the rest. */
+export function byWhom(run: Run): { readonly found: number; readonly byHand: number } {
+  const found = run.marks.origin.filter((origin) => origin === 'found' || origin === 'nudged').length
+  return { found, byHand: run.marks.origin.length - found }
+}
+
+export const called = (record: SlowlaneRecord, run: Run): string =>
+  `run ${runNumber(record, run)} of lane ${record.lanes[run.laneId]?.key ?? ''}`
 
 export const doubtWords: Readonly<Record<Doubt, string>> = {
   sure: 'sure',

@@ -5,13 +5,14 @@ import { setSession } from '../../record/session.ts'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { byKey } from '../lanes/lane-edits.ts'
 import { mountingsOf } from '../lanes/slope-edits.ts'
-import { runNumber } from './run-edits.ts'
+import { called } from './run-edits.ts'
+import { moveRun } from './whole-run-edits.ts'
 
 /** What a run is of, for correcting; leaving it out; taking it away. */
 export function RunSheet({ run }: { run: Run }) {
   const record = useRecord((r) => r)
   const readOnly = useRecordState((s) => s.readOnly)
-  const name = `run ${runNumber(record, run)} of lane ${record.lanes[run.laneId]?.key ?? ''}`
+  const name = called(record, run)
   const change = (what: string, recipe: (run: Run) => void) =>
     commit(`${what} of ${name}`, (draft) => {
       const held = draft.runs[run.id]
@@ -32,11 +33,8 @@ export function RunSheet({ run }: { run: Run }) {
           .map((lane) => ({ value: lane.id, label: `${lane.key}, ${lane.name}` }))}
         disabled={readOnly}
         onChange={(laneId) =>
-          change('lane', (held) => {
-            const mounting = mountingsOf(record, laneId).at(-1)
-            if (!mounting) return
-            held.laneId = laneId
-            held.mountingId = mounting.id
+          commit(`move ${name} to lane ${record.lanes[laneId]?.key ?? ''}`, (draft) => {
+            moveRun(draft, record, run.id, laneId)
           })
         }
       />

@@ -4,7 +4,7 @@ import type { Session } from '../../record/session.ts'
 import { setSession } from '../../record/session.ts'
 import { goTo } from '../../shell/route.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
-import { toUnsure } from './mark-keys.ts'
+import { toUnsure } from './review.ts'
 import { runNumber, unsureFrames } from './run-edits.ts'
 
 /** Fewer marks than this fit no acceleration and leave nothing over to judge it by. */
@@ -37,7 +37,7 @@ function next(record: SlowlaneRecord, session: Session): NextStep | null {
   if (run && unsureHere > 0)
     return {
       text: `${called(record, run)}: ${run.marks.frame.length} marks, ${unsureHere} of them unsure.`,
-      action: { label: 'Step through the unsure ones', run: () => toUnsure(run.id), key: 'n' },
+      action: { label: 'Step through the unsure ones', run: () => toUnsure(), key: 'n' },
     }
   if (run && run.marks.frame.length < fewest)
     return {
