@@ -1,5 +1,6 @@
 export * from './across-lanes.ts'
 export * from './alternatives.ts'
+export * from './by-clip.ts'
 export * from './cautions.ts'
 export * from './changed-lane.ts'
 export * from './check-again.ts'

@@ -3,6 +3,7 @@ import type { AcrossLanes, ComparedPair, NotThere } from './across-lanes.ts'
 import type { ComparedQuantity, Comparison, NoComparison } from './compare.ts'
 import { counted, plain, plusMinus } from './figures.ts'
 import type { LocalDifference } from './local-difference.ts'
+import type { ByClip } from './by-clip.ts'
 import type { OverlappingRuns } from './overlapping-marks.ts'
 import type { RefitCost } from './refit-cost.ts'
 import type { Settling } from './settling.ts'
@@ -91,11 +92,20 @@ export function noComparisonSentence(record: SlowlaneRecord, problem: NoComparis
       return `The ${problem.side} side has no ${problem.quantity === 'crr' ? 'C_rr' : problem.quantity === 'exit-speed' ? 'exit speed from several runs' : 'time from entry to exit'} yet. Results says what is missing.`
     case 'not-filmed': {
       const { laneId, finishId } = problem.missing
-      return `Lane ${record.lanes[laneId]?.key ?? '?'} was not filmed ${record.finishes[finishId]?.name ?? 'in this finish'}.`
+      return `Lane ${record.lanes[laneId]?.key ?? '?'} has no run in “${record.finishes[finishId]?.name ?? finishId}”.`
     }
     default:
       return assertNever(problem)
   }
+}
+
+/** Runs on several finishes that a comparison of clips takes together. */
+export function mixedFinishesSentence(
+  record: SlowlaneRecord,
+  { laneId, clipId, finishIds }: ByClip['mixed'][number],
+): string {
+  const names = finishIds.map((id) => record.finishes[id]?.name ?? id)
+  return `Lane ${record.lanes[laneId]?.key ?? '?'} was run ${names.slice(0, -1).join(', ')} and ${names.at(-1)} in ${record.clips[clipId]?.name ?? clipId}: the clip’s side takes them together. Compare “before and after” to keep them apart.`
 }
 
 /** What taking the lane off cost, and how to avoid it. */

@@ -134,11 +134,11 @@ describe('bad input gets a sentence', () => {
     expect(noComparisonSentence(record, pair!.outcome)).toContain('does not differ from itself')
   })
 
-  test('a lane that was not filmed in one finish', () => {
+  test('a lane without a run in one finish', () => {
     const { record, results } = pairOf({ crr: rough }, { crr: smooth }, ['A', 'B'])
     const pairs = comparePairs(record, book, results, finishPairs(record, 'cut', 'sanded'), 'crr')
     if (pairs[1]!.outcome.kind !== 'not-filmed') throw new Error(pairs[1]!.outcome.kind)
-    expect(noComparisonSentence(record, pairs[1]!.outcome)).toBe('Lane B was not filmed as cut.')
+    expect(noComparisonSentence(record, pairs[1]!.outcome)).toBe('Lane B has no run in “as cut”.')
   })
 
   test('a ball marked twice', () => {

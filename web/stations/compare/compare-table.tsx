@@ -1,13 +1,12 @@
 import type { ComparedPair } from '../../../workers/decide/across-lanes.ts'
 import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
 import { noComparisonSentence, verdictSentence } from '../../../workers/decide/sentences.ts'
-import type { Estimate } from '../../../workers/record/index.ts'
+import type { Estimate, SlowlaneRecord } from '../../../workers/record/index.ts'
 import { showPlain, showValue } from '../../format/value.ts'
 import { commonScale } from '../../parts/interval-bar.tsx'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { ValueU } from '../../parts/value-u.tsx'
-import { useRecord } from '../../record/store.ts'
-import { otherLane, type Question } from './compared.ts'
+import { otherLane, type Grouped, type Question } from './compared.ts'
 import { DifferenceBar, DifferenceFigures, type DifferenceScale } from './difference-bar.tsx'
 import { quantities } from './quantities.ts'
 
@@ -17,28 +16,29 @@ export const pairKey = ({ first, second }: ComparedPair): string =>
 
 /** One row a lane: both sides, their difference on a common scale, and what it says in words. */
 export function CompareTable({
+  grouped: { record, sides },
   pairs,
   question,
   quantity,
   open,
   onOpen,
 }: {
+  readonly grouped: Grouped
   readonly pairs: readonly ComparedPair[]
   readonly question: Question
   readonly quantity: ComparedQuantity
   readonly open: string | null
   readonly onOpen: (key: string) => void
 }) {
-  const record = useRecord((r) => r)
   const { unit, label } = quantities[quantity]
   const intervals = pairs.flatMap(({ outcome }) =>
     outcome.kind === 'comparison' ? [outcome.difference.interval, [-outcome.matters, outcome.matters] as const] : [],
   )
   const scale = commonScale(intervals.map(([a, b]) => [a / unit.si, b / unit.si] as const))
   const heads =
-    question.kind === 'finishes'
-      ? [record.finishes[question.first]?.name, record.finishes[question.second]?.name]
-      : [`lane ${record.lanes[question.firstLane]?.key ?? ''}`, 'this lane']
+    question.kind === 'lanes'
+      ? [`lane ${record.lanes[question.firstLane]?.key ?? ''}`, 'this lane']
+      : [sides?.first ?? question.first, sides?.second ?? question.second].map((id) => record.finishes[id]?.name)
   return (
     <div className="table-room">
       <table className="compare-table">
@@ -69,6 +69,7 @@ export function CompareTable({
           {pairs.map((pair) => (
             <Row
               key={pairKey(pair)}
+              record={record}
               pair={pair}
               quantity={quantity}
               scale={scale}
@@ -83,19 +84,20 @@ export function CompareTable({
 }
 
 function Row({
+  record,
   pair,
   quantity,
   scale,
   open,
   onOpen,
 }: {
+  readonly record: SlowlaneRecord
   readonly pair: ComparedPair
   readonly quantity: ComparedQuantity
   readonly scale: DifferenceScale
   readonly open: boolean
   readonly onOpen: () => void
 }) {
-  const record = useRecord((r) => r)
   const { outcome } = pair
   const { unit } = quantities[quantity]
   const key = record.lanes[pair.second.laneId]?.key ?? '?'

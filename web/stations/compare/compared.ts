@@ -1,12 +1,21 @@
 import { comparePairs, finishPairs, lanePairs, type ComparedPair } from '../../../workers/decide/across-lanes.ts'
 import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
 import { sourceBookOf, type LaneResult, type SourceBook } from '../../../workers/fit/index.ts'
-import type { SlowlaneRecord } from '../../../workers/record/index.ts'
+import { assertNever, type SlowlaneRecord } from '../../../workers/record/index.ts'
 
 /** What is held against what. */
 export type Question =
   | { readonly kind: 'finishes'; readonly first: string; readonly second: string }
   | { readonly kind: 'lanes'; readonly finishId: string; readonly firstLane: string }
+  | { readonly kind: 'clips'; readonly first: string; readonly second: string }
+
+/** What a question is answered from: the record and its results, or both regrouped by clip. */
+export interface Grouped {
+  readonly record: SlowlaneRecord
+  readonly results: readonly LaneResult[]
+  /** Groups that stand for the two sides where finishes do not. */
+  readonly sides: { readonly first: string; readonly second: string } | null
+}
 
 /** Finishes that any lane was filmed in, in their order. */
 export function filmedFinishes(record: SlowlaneRecord, results: readonly LaneResult[]): readonly string[] {
@@ -17,18 +26,29 @@ export function filmedFinishes(record: SlowlaneRecord, results: readonly LaneRes
     .map(({ id }) => id)
 }
 
+/** Clips with runs, in the record's order. */
+export function markedClips(record: SlowlaneRecord): readonly string[] {
+  const marked = new Set(Object.values(record.runs).map((run) => run.clipId))
+  return Object.keys(record.clips).filter((id) => marked.has(id))
+}
+
 /** Lanes filmed in a finish, in the record's order. */
 export const lanesIn = (results: readonly LaneResult[], finishId: string): readonly string[] =>
   results.filter((result) => result.finishId === finishId && result.series.length > 0).map((result) => result.laneId)
 
-/** The question that the record asks by itself: the first finish against the last; with one finish only, its lanes against each other. */
+/**
+ * The question that the record asks by itself: the first finish against the last; with one finish only, its lanes against each other; with one
+ * lane only, its first clip against its last.
+ */
 export function firstQuestion(record: SlowlaneRecord, results: readonly LaneResult[]): Question | null {
   const finishes = filmedFinishes(record, results)
   const [first, last] = [finishes[0], finishes.at(-1)]
   if (first === undefined || last === undefined) return null
   if (first !== last) return { kind: 'finishes', first, second: last }
   const lanes = lanesIn(results, first)
-  return lanes.length > 1 ? { kind: 'lanes', finishId: first, firstLane: lanes[0]! } : null
+  if (lanes.length > 1) return { kind: 'lanes', finishId: first, firstLane: lanes[0]! }
+  const clips = markedClips(record)
+  return clips.length > 1 ? { kind: 'clips', first: clips[0]!, second: clips.at(-1)! } : null
 }
 
 const books = new WeakMap<SlowlaneRecord, SourceBook>()
@@ -42,16 +62,24 @@ export function bookOf(record: SlowlaneRecord): SourceBook {
 
 /** The rows of the table. */
 export function answers(
-  record: SlowlaneRecord,
-  results: readonly LaneResult[],
+  { record, results, sides }: Grouped,
   question: Question,
   quantity: ComparedQuantity,
 ): readonly ComparedPair[] {
-  const pairs =
-    question.kind === 'finishes'
-      ? finishPairs(record, question.first, question.second)
-      : lanePairs(record, question.firstLane, question.finishId)
-  return comparePairs(record, bookOf(record), results, pairs, quantity)
+  return comparePairs(record, bookOf(record), results, pairsOf(record, sides, question), quantity)
+}
+
+function pairsOf(record: SlowlaneRecord, sides: Grouped['sides'], question: Question): ReturnType<typeof finishPairs> {
+  switch (question.kind) {
+    case 'finishes':
+      return finishPairs(record, question.first, question.second)
+    case 'lanes':
+      return lanePairs(record, question.firstLane, question.finishId)
+    case 'clips':
+      return sides ? finishPairs(record, sides.first, sides.second) : []
+    default:
+      return assertNever(question)
+  }
 }
 
 const firstAnswers = new WeakMap<readonly LaneResult[], { record: SlowlaneRecord; pairs: readonly ComparedPair[] }>()
@@ -61,7 +89,7 @@ export function ownAnswers(record: SlowlaneRecord, results: readonly LaneResult[
   const held = firstAnswers.get(results)
   if (held?.record === record) return held.pairs
   const question = firstQuestion(record, results)
-  const pairs = question ? answers(record, results, question, 'crr') : []
+  const pairs = question && question.kind !== 'clips' ? answers({ record, results, sides: null }, question, 'crr') : []
   firstAnswers.set(results, { record, pairs })
   return pairs
 }

@@ -2,9 +2,9 @@ import { useEffect, useMemo, useState } from 'react'
 import { acrossLanes } from '../../../workers/decide/across-lanes.ts'
 import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
 import { overlappingRuns } from '../../../workers/decide/overlapping-marks.ts'
-import { acrossSentence, overlappingSentence } from '../../../workers/decide/sentences.ts'
+import { acrossSentence, mixedFinishesSentence, overlappingSentence } from '../../../workers/decide/sentences.ts'
 import type { LaneResult } from '../../../workers/fit/results.ts'
-import type { SlowlaneRecord } from '../../../workers/record/index.ts'
+import { assertNever, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import { useRecord } from '../../record/store.ts'
 import { useResults, watchResults } from '../results/results-store.ts'
 import { CompareTable, pairKey } from './compare-table.tsx'
@@ -12,6 +12,7 @@ import { answers, firstQuestion, type Question } from './compared.ts'
 import { PairSheet } from './pair-sheet.tsx'
 import { QuestionBar } from './question.tsx'
 import { Staircase } from './staircase.tsx'
+import { useByClip, type ClipResults } from './clip-results.ts'
 import '../results/results.css'
 import './compare.css'
 
@@ -44,7 +45,10 @@ function Compared({
   const [quantity, setQuantity] = useState<ComparedQuantity>('crr')
   const [opened, setOpened] = useState<string | null>(null)
   const question = chosen && stillThere(record, chosen) ? chosen : first
-  const pairs = useMemo(() => answers(record, results, question, quantity), [record, results, question, quantity])
+  const byFinish = useMemo(() => ({ record, results, sides: null }), [record, results])
+  const clips = useByClip(record, question)
+  const grouped = question.kind === 'clips' ? clips.grouped : byFinish
+  const pairs = useMemo(() => (grouped ? answers(grouped, question, quantity) : []), [grouped, question, quantity])
   const overlapping = useMemo(() => overlappingRuns(record, results), [record, results])
   const across = useMemo(() => acrossLanes(pairs, record.settings.coverage), [pairs, record.settings.coverage])
   const compared = pairs.filter(({ outcome }) => outcome.kind === 'comparison')
@@ -63,26 +67,54 @@ function Compared({
         onQuestion={setChosen}
         onQuantity={setQuantity}
       />
-      <CompareTable
-        pairs={pairs}
-        question={question}
-        quantity={quantity}
-        open={open ? pairKey(open) : null}
-        onOpen={setOpened}
-      />
-      {across && question.kind === 'finishes' && <p className="across">{acrossSentence(across, quantity)}</p>}
-      {open?.outcome.kind === 'comparison' && (
-        <PairSheet key={pairKey(open) + quantity} pair={open} comparison={open.outcome} quantity={quantity} />
+      {question.kind === 'clips' && <ClipsState {...clips} record={record} />}
+      {grouped && (
+        <CompareTable
+          grouped={grouped}
+          pairs={pairs}
+          question={question}
+          quantity={quantity}
+          open={open ? pairKey(open) : null}
+          onOpen={setOpened}
+        />
+      )}
+      {across && question.kind !== 'lanes' && <p className="across">{acrossSentence(across, quantity)}</p>}
+      {grouped && open?.outcome.kind === 'comparison' && (
+        <PairSheet
+          key={pairKey(open) + quantity}
+          record={grouped.record}
+          pair={open}
+          comparison={open.outcome}
+          quantity={quantity}
+        />
       )}
       <Staircase results={results} />
     </>
   )
 }
 
-const stillThere = (record: SlowlaneRecord, question: Question): boolean =>
-  question.kind === 'finishes'
-    ? record.finishes[question.first] !== undefined && record.finishes[question.second] !== undefined
-    : record.finishes[question.finishId] !== undefined && record.lanes[question.firstLane] !== undefined
+function ClipsState({ record, grouped, mixed, failure }: ClipResults & { readonly record: SlowlaneRecord }) {
+  if (failure !== null) return <p className="damage">{failure}</p>
+  if (!grouped) return <p className="quiet">Working out the results of these two clips …</p>
+  return mixed.map((one) => (
+    <p key={`${one.laneId} ${one.clipId}`} className="caution">
+      {mixedFinishesSentence(record, one)}
+    </p>
+  ))
+}
+
+function stillThere(record: SlowlaneRecord, question: Question): boolean {
+  switch (question.kind) {
+    case 'finishes':
+      return record.finishes[question.first] !== undefined && record.finishes[question.second] !== undefined
+    case 'lanes':
+      return record.finishes[question.finishId] !== undefined && record.lanes[question.firstLane] !== undefined
+    case 'clips':
+      return record.clips[question.first] !== undefined && record.clips[question.second] !== undefined
+    default:
+      return assertNever(question)
+  }
+}
 
 function NothingToCompare() {
   return (
@@ -93,8 +125,8 @@ function NothingToCompare() {
       </svg>
       <p>Here each lane gets one row: before and after, the difference with its ±, and what it says in words.</p>
       <p>
-        It takes two sets of runs: one lane in two finishes, or two lanes. <a href="#/marks">Mark runs</a> of a second
-        one.
+        It takes two sets of runs: one lane in two finishes or two clips, or two lanes. <a href="#/marks">Mark runs</a>{' '}
+        of a second one.
       </p>
     </section>
   )

@@ -9,22 +9,23 @@ import { Plot } from '../../plots/plot.tsx'
 import { showPlain } from '../../format/value.ts'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { FiguresTable } from '../../parts/figures-table.tsx'
-import { useRecord } from '../../record/store.ts'
+import type { SlowlaneRecord } from '../../../workers/record/index.ts'
 import { bookOf, otherLane } from './compared.ts'
 import { runsFigure, whereFigure } from './pair-figures.ts'
 import { quantities } from './quantities.ts'
 
 /** One comparison in full: its runs, where the lane changed, and what would settle it. */
 export function PairSheet({
+  record,
   pair,
   comparison,
   quantity,
 }: {
+  readonly record: SlowlaneRecord
   readonly pair: ComparedPair
   readonly comparison: Comparison
   readonly quantity: ComparedQuantity
 }) {
-  const record = useRecord((r) => r)
   const lane = record.lanes[pair.second.laneId]
   const number = laneNumber(lane?.key ?? 'A')
   const names = useMemo(() => {

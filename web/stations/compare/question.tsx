@@ -5,7 +5,7 @@ import { ChoiceRow } from '../../parts/choice-row.tsx'
 import { NumberField } from '../../parts/number-field.tsx'
 import { SelectField } from '../../parts/select-field.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
-import { filmedFinishes, lanesIn, type Question } from './compared.ts'
+import { filmedFinishes, lanesIn, markedClips, type Question } from './compared.ts'
 import { quantities } from './quantities.ts'
 
 /** What is compared, and from which change on it matters. */
@@ -26,10 +26,16 @@ export function QuestionBar({
   const readOnly = useRecordState((s) => s.readOnly)
   const finishes = filmedFinishes(record, results).map((id) => ({ value: id, label: record.finishes[id]?.name ?? id }))
   const canLanes = finishes.some(({ value }) => lanesIn(results, value).length > 1)
+  const clips = markedClips(record).map((id) => ({ value: id, label: record.clips[id]?.name ?? id }))
   const setKind = (kind: Question['kind']) => {
     if (kind === question.kind) return
     if (kind === 'finishes') {
       const [first, last] = [finishes[0], finishes.at(-1)]
+      if (first && last) onQuestion({ kind, first: first.value, second: last.value })
+      return
+    }
+    if (kind === 'clips') {
+      const [first, last] = [clips[0], clips.at(-1)]
       if (first && last) onQuestion({ kind, first: first.value, second: last.value })
       return
     }
@@ -44,21 +50,22 @@ export function QuestionBar({
         choices={[
           { value: 'finishes', label: 'before and after', disabled: finishes.length < 2 },
           { value: 'lanes', label: 'lane against lane', disabled: !canLanes },
+          { value: 'clips', label: 'clip against clip', disabled: clips.length < 2 },
         ]}
         onChange={setKind}
       />
-      {question.kind === 'finishes' ? (
+      {question.kind !== 'lanes' ? (
         <>
           <SelectField
             label="from"
             value={question.first}
-            choices={finishes}
+            choices={question.kind === 'clips' ? clips : finishes}
             onChange={(first) => onQuestion({ ...question, first })}
           />
           <SelectField
             label="to"
             value={question.second}
-            choices={finishes}
+            choices={question.kind === 'clips' ? clips : finishes}
             onChange={(second) => onQuestion({ ...question, second })}
           />
         </>

@@ -3,11 +3,14 @@ import type { SlowlaneRecord } from '../../../workers/record/index.ts'
 import type { Comparison } from '../../../workers/decide/compare.ts'
 import { resultsStore, watchResults } from '../results/results-store.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
-import { ownAnswers } from './compared.ts'
+import { firstQuestion, ownAnswers } from './compared.ts'
 
 function state(record: SlowlaneRecord): StationState {
   const { results } = resultsStore.getState()
-  const pairs = results ? ownAnswers(record, results) : []
+  if (!results) return 'not-started'
+  // Clips are compared by a fit of their own, which the stations row does not wait for.
+  if (firstQuestion(record, results)?.kind === 'clips') return 'ready'
+  const pairs = ownAnswers(record, results)
   const compared = pairs.filter(({ outcome }) => outcome.kind === 'comparison')
   if (compared.length === 0) return 'not-started'
   return compared.some(({ verdict }) => verdict === 'cannot-tell') ? 'attention' : 'ready'
@@ -15,7 +18,7 @@ function state(record: SlowlaneRecord): StationState {
 
 function next(record: SlowlaneRecord): NextStep | null {
   const { results } = resultsStore.getState()
-  if (!results) return null
+  if (!results || firstQuestion(record, results)?.kind === 'clips') return null
   const pairs = ownAnswers(record, results)
   if (pairs.length === 0)
     return {
