@@ -2,6 +2,9 @@ import { meanLuma } from '../decode/mean-luma.ts'
 import type { FrameJob } from '../decode/frame-job.ts'
 import { findJob, followJob } from '../locate/beside-frames/find-job.ts'
 import { settleJob } from '../locate/beside-frames/settle-job.ts'
+import { followStillJob } from './beside-frames/follow-still-job.ts'
+import { readBentEdgeJob, readStringJob } from './beside-frames/read-lines-job.ts'
+import { settleCornersJob } from './beside-frames/settle-corners-job.ts'
 
 /** Long work that runs in the decode worker, beside the frames, by name. Rooms that look at pixels add theirs here. */
 export const frameJobs = {
@@ -9,6 +12,10 @@ export const frameJobs = {
   'settle-click': settleJob,
   'find-runs': findJob,
   'follow-run': followJob,
+  'read-string': readStringJob,
+  'read-bent-edge': readBentEdgeJob,
+  'settle-corners': settleCornersJob,
+  'follow-still': followStillJob,
 }
 
 export type FrameJobs = typeof frameJobs
