@@ -1,6 +1,7 @@
 import type { Px } from '../record/index.ts'
 import { edgePlace, edgeSense, isDarker, lineSort, profileStep_px, profilesAcross, ridgePlace } from './line-profile.ts'
 import type { LumaPatch } from './luma-patch.ts'
+import type { LanePath } from './lane-path.ts'
 import { smoothPath } from './smooth-curve.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
 
@@ -19,7 +20,10 @@ export type BentEdgeReading =
 const shortest_px = 40
 /** Places along the edge: as many as a record keeps. */
 const mostPlaces = 48
-const reach_px = 7
+/** How far from the placed curve it is looked for [px]; nearer where something beside it draws the places off. */
+const reaches_px = [7, 3.5]
+/** Places that scatter more than this lie on no one edge [px]. */
+const mostScatter_px = 0.35
 /** Neighbouring profiles brought together at each place [px to either side]. */
 const gather_px = 3
 /** Of the polynomial that an edge's course is held against: enough for what a lens does to a straight edge. */
@@ -34,6 +38,11 @@ export function readBentEdge(patch: LumaPatch, placed: readonly Px[]): BentEdgeR
   const path = smoothPath(placed)
   if ('kind' in path) return { kind: 'string-short', px: 0, need: shortest_px }
   if (!(path.length >= shortest_px)) return { kind: 'string-short', px: path.length, need: shortest_px }
+  const tries = reaches_px.map((reach) => followed(patch, placed, path, reach))
+  return tries.find((reading) => reading.kind === 'bent-edge') ?? tries[0]!
+}
+
+function followed(patch: LumaPatch, placed: readonly Px[], path: LanePath, reach_px: number): BentEdgeReading {
   const half = Math.ceil(reach_px / profileStep_px)
   const count = Math.max(8, Math.min(mostPlaces, Math.floor(path.length / 8)))
   const bundles = Array.from({ length: count }, (_, i) => {
@@ -63,8 +72,8 @@ export function readBentEdge(patch: LumaPatch, placed: readonly Px[]): BentEdgeR
     return [{ x: x - across * dy, y: y + across * dx }]
   })
   const kept = onCourse(found, placed[0]!, placed[placed.length - 1]!)
-  if (!kept || kept.points.length < Math.max(8, 0.5 * count))
-    return { kind: 'string-not-seen', seen: kept?.points.length ?? found.length, of: count }
+  if (!kept || kept.points.length < Math.max(8, 0.5 * count) || kept.scatter > mostScatter_px)
+    return { kind: 'string-not-seen', seen: kept?.points.length ?? 0, of: count }
   return { kind: 'bent-edge', points: kept.points, u_px: kept.scatter, of: count }
 }
 

@@ -14,6 +14,8 @@ export type PiecesProposal =
 const shortest = 8
 /** Neighbouring pieces differ by more than this factor. */
 const different = 1.5
+/** The quartz of a camera holds its rate to 0.1 %: limits, over √3 (common practice, no source). */
+const quartz = 0.001 / Math.sqrt(3)
 
 /**
  * Cuts a clip where its file interval changes for good: slow motion that a phone baked in by stretching timestamps. The camera filmed on at one rate,
@@ -46,7 +48,7 @@ export function proposePieces(ticks: ArrayLike<number>, timescale: number, tag_h
       fromFrame,
       fromTicks: ticks[fromFrame]!,
       rate_hz: baked ? filmed_hz : file[i]!.rate_hz,
-      uRelative: Math.max(1e-4, file[i]!.uRelative),
+      uRelative: Math.max(quartz, file[i]!.uRelative),
     })),
     file: file.map((piece, i) => ({ rate_hz: piece.rate_hz, slowed: baked ? Math.round(factors[i]!) : 1 })),
   }

@@ -1,6 +1,7 @@
 import type { Px } from '../record/index.ts'
 import { lineSort, profileStep_px, profilesAcross } from './line-profile.ts'
 import { type LumaPatch, lumaAt } from './luma-patch.ts'
+import { noiseOf } from './luma-noise.ts'
 import { readString } from './string-line.ts'
 
 export type CornerReading =
@@ -16,6 +17,8 @@ export type CornerReading =
 
 /** Below this no reading is trusted: compression and background move the finest mark by about so much [px] (common practice, no source). */
 export const leastSettled_px = 0.05
+/** Light, shadow and compression of a chequered card move its crossing by about so much [px] (common practice, no source; seen on rendered clips). */
+const settledCrossing_px = 0.1
 const reach_px = 8
 /** Radius of the window in which a crossing's edges are gathered [px]. */
 const window_px = 7
@@ -44,7 +47,7 @@ function crossingNear(patch: LumaPatch, start: Px): CornerReading | undefined {
   for (let pass = 0; pass < 25; pass++) {
     const sums = gathered(patch, p)
     if (!sums) return undefined
-    const { xx, xy, yy, bx, by, rest, count } = sums
+    const { xx, xy, yy, bx, by, count } = sums
     const det = xx * yy - xy * xy
     const weak = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
     // Edges of two directions, and standing clear of noise: one grey level per pixel in the weaker direction.
@@ -56,16 +59,39 @@ function crossingNear(patch: LumaPatch, start: Px): CornerReading | undefined {
     if (moved > 0.004) continue
     // Four changes or more around it: edges run through it. Two: it is the end of two sides, which blur draws inward.
     if (turnsAround(patch, p) < 4) return undefined
-    // Neighbouring gradients share pixels: about four of them are one independent value.
-    const variance = (4 * rest) / Math.max(1, count - 2)
-    return { kind: 'corner', at: p, u_px: Math.max(leastSettled_px, Math.sqrt(variance / weak)), by: 'crossing' }
+    const u_px = Math.hypot(settledCrossing_px, noiseShare(patch, p) / weak)
+    return { kind: 'corner', at: p, u_px, by: 'crossing' }
   }
   return undefined
 }
 
 function gathered(patch: LumaPatch, p: Px) {
   let [xx, xy, yy, bx, by, count] = [0, 0, 0, 0, 0, 0]
-  const seen: { gx: number; gy: number; x: number; y: number; w: number }[] = []
+  for (const { x, y, gx, gy, w } of windowAround(patch, p)) {
+    if (!(w > 0)) return undefined
+    xx += w * gx * gx
+    xy += w * gx * gy
+    yy += w * gy * gy
+    bx += w * (gx * gx * x + gx * gy * y)
+    by += w * (gx * gy * x + gy * gy * y)
+    count += w
+  }
+  return { xx, xy, yy, bx, by, count }
+}
+
+/** Root of Σ (w·|g|·σ·|x − p|)²: what the noise of the gradients, σ, does to the right side of the equations. */
+function noiseShare(patch: LumaPatch, p: Px): number {
+  // 0.48: white noise through the gradient's weights, √(2·(3² + 10² + 3²))/32. 4: neighbours share pixels.
+  const sigma2 = 4 * (0.48 * noiseOf(patch)) ** 2
+  let sum = 0
+  for (const { x, y, gx, gy, w } of windowAround(patch, p))
+    sum += w * w * (gx * gx + gy * gy) * sigma2 * ((x - p.x) ** 2 + (y - p.y) ** 2)
+  return Math.sqrt(sum / 2)
+}
+
+/** Pixels within the window about a place, their gradients and weights; weight 0 where the patch ends. */
+function windowAround(patch: LumaPatch, p: Px) {
+  const seen: { x: number; y: number; gx: number; gy: number; w: number }[] = []
   const [column, row] = [Math.floor(p.x), Math.floor(p.y)]
   for (let j = -window_px; j <= window_px; j++)
     for (let i = -window_px; i <= window_px; i++) {
@@ -74,19 +100,9 @@ function gathered(patch: LumaPatch, p: Px) {
       const far2 = (x - p.x) ** 2 + (y - p.y) ** 2
       if (far2 > window_px ** 2) continue
       const g = gradient(patch, x, y)
-      if (!g) return undefined
-      const w = Math.exp(-far2 / (2 * (window_px / 2) ** 2))
-      const { gx, gy } = g
-      xx += w * gx * gx
-      xy += w * gx * gy
-      yy += w * gy * gy
-      bx += w * (gx * gx * x + gx * gy * y)
-      by += w * (gx * gy * x + gy * gy * y)
-      count += w
-      seen.push({ gx, gy, x, y, w })
+      seen.push({ x, y, gx: g?.gx ?? 0, gy: g?.gy ?? 0, w: g ? Math.exp(-far2 / (2 * (window_px / 2) ** 2)) : 0 })
     }
-  const rest = seen.reduce((sum, s) => sum + s.w * (s.gx * (s.x - p.x) + s.gy * (s.y - p.y)) ** 2, 0)
-  return { xx, xy, yy, bx, by, rest, count }
+  return seen
 }
 
 /** Gradient at a pixel's centre, smoothed across its direction. Source of the weights 3, 10, 3: Scharr, 2000. */

@@ -1,4 +1,4 @@
-import { type SlowlaneRecord, type View, noDeviations } from '../record/index.ts'
+import { type Shutter, type SlowlaneRecord, type View, noDeviations } from '../record/index.ts'
 import { nearerIsStated } from './implicit-sources.ts'
 import { laneGeometry } from './lane-geometry.ts'
 import { distort, lensOf } from './lens.ts'
@@ -64,8 +64,13 @@ export function uncorrectedCosts(
     const k1 = { value: careless.k1, sources: [] }
     add('lens', careless.k1, really({ ...view, lens: { kind: 'typed', k1 } }))
   }
-  if (!view.shutter)
-    add('shutter', careless.readout_s / Math.min(view.width, view.height), shutterRead(record, view, laneId, speed_m_s))
+  if (!view.shutter) {
+    const row = careless.readout_s / Math.min(view.width, view.height)
+    // Rows run along the shorter side of a picture held level: a phone held level reads its rows downward, held upright sideways.
+    const reads = view.width >= view.height ? 'down' : 'right'
+    const cost = shutterCost(record, view, laneId, speed_m_s, row, reads)
+    if (cost) costs.push(cost)
+  }
   return costs
 }
 
@@ -91,24 +96,37 @@ function read(
   })
 }
 
+/** What a rolling shutter of this line time [s] and direction does to a lane's readings when it is left uncorrected. */
+export function shutterCost(
+  record: SlowlaneRecord,
+  view: View,
+  laneId: string,
+  speed_m_s: number,
+  lineTime_s: number,
+  reads: Shutter['reads'],
+): UncorrectedCost | undefined {
+  const series = shutterRead(record, view, laneId, speed_m_s, lineTime_s, reads)
+  const cost = series && costOf(series, speed_m_s)
+  return cost && { kind: 'shutter', amount: lineTime_s, ...cost }
+}
+
 /** A rolling shutter reads each place a little later than the frame's time says. */
 function shutterRead(
   record: SlowlaneRecord,
   view: View,
   laneId: string,
   speed_m_s: number,
+  lineTime_s: number,
+  reads: Shutter['reads'],
 ): [number, number][] | undefined {
   const geometry = laneGeometry(record, view.id, laneId, noDeviations)
   const lens = lensOf(record, view, noDeviations)
   if (geometry.kind !== 'lane' || lens.kind !== 'lens') return undefined
-  // Rows run along the shorter side of a picture held level: a phone held level reads its rows downward, held upright sideways.
-  const reads = view.width >= view.height ? 'down' : 'right'
-  const row = careless.readout_s / Math.min(view.width, view.height)
   return Array.from({ length: places }, (_, i) => {
     const s = (geometry.length_m * i) / (places - 1)
     const p = geometry.pictureAt(s)
     const shown = distort(lens, p.x, p.y)
-    return [s / speed_m_s - row * rowsBefore(reads, view, shown.x, shown.y), s]
+    return [s / speed_m_s - lineTime_s * rowsBefore(reads, view, shown.x, shown.y), s]
   })
 }
 
