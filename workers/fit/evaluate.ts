@@ -102,12 +102,21 @@ export class Settings {
       }
       if (shifts)
         return {
-          series: shifted(probe, shifts, run.series),
+          series: shifted(probe, shifts, run.series, placesOf(run)),
           rest_m: run.rest_m === null ? null : run.rest_m + shiftAt(probe, shifts, run.rest_m),
         }
     }
     return movedSeries(this.record, run, this.deviations, setting)
   }
+}
+
+/** One array of places a run, used again for every source that moves it: nothing that is read from moved marks outlives its evaluation. */
+const kept = new WeakMap<UsableRun, Float64Array>()
+
+function placesOf(run: UsableRun): Float64Array {
+  let places = kept.get(run)
+  if (!places) kept.set(run, (places = new Float64Array(run.series.s_m.length)))
+  return places
 }
 
 /** Positions of run i with a draw of its marks' noise added, for a Monte Carlo. */

@@ -21,7 +21,8 @@ export function passageAt({ t_s, s_m, sigma_m }: RunSeries, at_m: number): Passa
   const n = t_s.length
   const forward = s_m[n - 1]! > s_m[0]! ? 1 : -1
   for (let i = 1; i < n; i++) {
-    const [before, after] = [s_m[i - 1]!, s_m[i]!]
+    const before = s_m[i - 1]!
+    const after = s_m[i]!
     if (!(forward * (after - at_m) >= 0 && forward * (at_m - before) >= 0) || before === after) continue
     const share = (at_m - before) / (after - before)
     const interval = t_s[i]! - t_s[i - 1]!

@@ -43,16 +43,29 @@ export function sharedCount(spec: ModelSpec): number {
   }
 }
 
-/** Place, speed and acceleration of each column at one time, to be filled. */
+/** Where a ball is along the lane line and how it moves there. */
+export interface MotionState {
+  readonly s_m: number
+  readonly v_m_s: number
+  readonly a_m_s2: number
+}
+
+/** Place, speed and acceleration of each column at one time, and their sum, to be filled: asked for so often that new ones would keep the collector busy. */
 export interface BasisRow {
   readonly s: Float64Array
   readonly v: Float64Array
   readonly a: Float64Array
+  readonly state: { -readonly [key in keyof MotionState]: MotionState[key] }
 }
 
 export function emptyRow(spec: ModelSpec): BasisRow {
   const size = ownCount(spec) + sharedCount(spec)
-  return { s: new Float64Array(size), v: new Float64Array(size), a: new Float64Array(size) }
+  return {
+    s: new Float64Array(size),
+    v: new Float64Array(size),
+    a: new Float64Array(size),
+    state: { s_m: 0, v_m_s: 0, a_m_s2: 0 },
+  }
 }
 
 /**
@@ -65,29 +78,28 @@ export function fillBasis(
   own: ArrayLike<number>,
   shared: ArrayLike<number>,
   tau: number,
-  { s, v, a }: BasisRow,
+  row: BasisRow,
 ): void {
-  s[0] = 1
-  v[0] = 0
-  a[0] = 0
+  put(row, 0, 1, 0, 0)
   const at = 2
   switch (spec.kind) {
     case 'constant-velocity':
-      put(1, tau, 1, 0)
+      put(row, 1, tau, 1, 0)
       return
     case 'constant-acceleration':
     case 'known-drag':
-      put(1, tau, 1, 0)
-      put(at, 0.5 * tau * tau, tau, 1)
+      put(row, 1, tau, 1, 0)
+      put(row, at, 0.5 * tau * tau, tau, 1)
       return
     case 'dry-and-viscous': {
       const rate = shared[shared.length - 1] ?? 0
       const push = spec.ownAcceleration ? (own[2] ?? 0) : (shared[0] ?? 0)
       const speed = own[1] ?? 0
       const b = linearDragBasis(tau, rate)
-      put(1, b.fromSpeed, b.decay, -rate * b.decay)
-      put(at, b.fromPush, b.fromSpeed, b.decay)
+      put(row, 1, b.fromSpeed, b.decay, -rate * b.decay)
+      put(row, at, b.fromPush, b.fromSpeed, b.decay)
       put(
+        row,
         3,
         speed * b.byRateOfSpeed + push * b.byRateOfPush,
         -speed * tau * b.decay + push * b.byRateOfSpeed,
@@ -96,17 +108,20 @@ export function fillBasis(
       return
     }
     case 'local': {
-      put(1, tau, 1, 0)
+      put(row, 1, tau, 1, 0)
       let column = at
-      if (spec.ownAcceleration) put(column++, 0.5 * tau * tau, tau, 1)
+      if (spec.ownAcceleration) put(row, column++, 0.5 * tau * tau, tau, 1)
       // With an own level of acceleration the first piece is the reference of the others.
       for (let k = spec.ownAcceleration ? 1 : 0; k < context.pieces.length; k++) {
-        const [low, high] = context.pieces[k]!
+        const piece = context.pieces[k]!
+        const low = piece[0]
+        const high = piece[1]
         if (tau >= 0) {
           const from = Math.max(low, 0)
           const to = Math.min(high, tau)
           const inside = to > from
           put(
+            row,
             column++,
             inside ? (to - from) * (tau - (from + to) / 2) : 0,
             inside ? to - from : 0,
@@ -117,6 +132,7 @@ export function fillBasis(
           const to = Math.min(high, 0)
           const inside = to > from
           put(
+            row,
             column++,
             inside ? (to - from) * ((from + to) / 2 - tau) : 0,
             inside ? from - to : 0,
@@ -126,11 +142,12 @@ export function fillBasis(
       }
     }
   }
-  function put(column: number, place: number, speed: number, acceleration: number): void {
-    s[column] = place
-    v[column] = speed
-    a[column] = acceleration
-  }
+}
+
+function put(row: BasisRow, column: number, place: number, speed: number, acceleration: number): void {
+  row.s[column] = place
+  row.v[column] = speed
+  row.a[column] = acceleration
 }
 
 /** The places of all columns at all times at once, for models that are linear in their parameters; false where the model is not. */
@@ -166,7 +183,7 @@ export function fillColumns(
   return true
 }
 
-/** Place, speed and acceleration along the lane line at `tau`; `row` holds the basis there. */
+/** Place, speed and acceleration along the lane line at `tau`; `row` holds the basis there, and the answer, until it is filled again. */
 export function stateAt(
   spec: ModelSpec,
   context: RunContext,
@@ -174,9 +191,11 @@ export function stateAt(
   shared: ArrayLike<number>,
   tau: number,
   row: BasisRow,
-): { s_m: number; v_m_s: number; a_m_s2: number } {
+): MotionState {
   fillBasis(spec, context, own, shared, tau, row)
-  let [s, v, a] = [0, 0, 0]
+  let s = 0
+  let v = 0
+  let a = 0
   const count = own.length
   // The last column of the speed-proportional model is a derivative, not a part of the sum.
   const parts = row.s.length - (spec.kind === 'dry-and-viscous' ? 1 : 0)
@@ -192,7 +211,11 @@ export function stateAt(
     v -= slower
     a -= decelerated
   }
-  return { s_m: s, v_m_s: v, a_m_s2: a }
+  const { state } = row
+  state.s_m = s
+  state.v_m_s = v
+  state.a_m_s2 = a
+  return state
 }
 
 /** Way, speed and acceleration that known drag takes by `tau`, at the speed v(τ) = v + aτ: ∬βv|v|. */

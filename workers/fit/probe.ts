@@ -66,12 +66,17 @@ export function shiftsOf(probe: Probe, deviations: Deviations, setting: Setting)
   return moved.s_m.map((s, k) => s - probe.s_m[k]!)
 }
 
-/** A run's marks moved by a probe's shifts. */
-export function shifted(probe: Probe, shifts: Float64Array, series: RunSeries): RunSeries {
+/** A run's marks moved by a probe's shifts, their places written `into` an array of their number. */
+export function shifted(
+  probe: Probe,
+  shifts: Float64Array,
+  series: RunSeries,
+  into: Float64Array = new Float64Array(series.s_m.length),
+): RunSeries {
   let k = 0
   const at = probe.s_m
   const last = at.length - 2
-  const s_m = new Float64Array(series.s_m.length)
+  const s_m = into
   for (let j = 0; j < s_m.length; j++) {
     const s = series.s_m[j]!
     // Marks follow each other along the lane: the search goes on from the last place.
