@@ -1,6 +1,6 @@
-import { type SlowlaneRecord, noDeviations } from '../record/index.ts'
+import { type Run, type SlowlaneRecord, noDeviations } from '../record/index.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
-import { samplesOf } from './samples.ts'
+import { type SampleProblem, type Setting, samplesOf, settingOf } from './samples.ts'
 import { slopeBetween, slopeOf } from './slope.ts'
 import { timeRuleOf } from './time-of.ts'
 
@@ -44,22 +44,40 @@ export function rateFlags(record: SlowlaneRecord, clipId: string): RateFlag[] {
     timebase.spacing === 'even'
   )
     flags.push({ kind: 'uneven-but-even', uneven: clip.interval.uneven, frames: clip.frames })
+  const settings = new Map<string, Setting | SampleProblem>()
   for (const run of Object.values(record.runs)) {
     if (run.clipId !== clipId || run.excluded) continue
-    const flag = tooFast(record, run.id)
+    const shared = `${run.viewId} ${run.laneId}`
+    const setting = settings.get(shared) ?? settingOf(record, run, noDeviations)
+    settings.set(shared, setting)
+    const flag = setting.kind === 'setting' ? rememberedFlag(record, run, setting) : undefined
     if (flag) flags.push(flag)
   }
   return flags
 }
 
+type Answer = { readonly from: readonly unknown[]; readonly flag: RateFlag | undefined }
+const answers = new WeakMap<Run, Answer>()
+
+/** A run's flag is asked for at every change of the record, and rests on few parts of it: while those are the same objects, so is the answer. */
+function rememberedFlag(record: SlowlaneRecord, run: Run, setting: Setting): RateFlag | undefined {
+  const { views, clips, mountings, sources, settings } = record
+  const from = [views, clips[run.clipId], mountings[run.mountingId], sources, settings]
+  const known = answers.get(run)
+  if (known?.from.every((part, i) => part === from[i])) return known.flag
+  const flag = tooFast(record, run.id, setting)
+  answers.set(run, { from, flag })
+  return flag
+}
+
 /** Fewest marks from which an acceleration says anything against a rate. */
 const fewestMarks = 8
 
-function tooFast(record: SlowlaneRecord, runId: string): RateFlag | undefined {
+function tooFast(record: SlowlaneRecord, runId: string, setting: Setting): RateFlag | undefined {
   const run = record.runs[runId]!
   const mounting = record.mountings[run.mountingId]
   const slope = mounting && slopeOf(record, mounting, noDeviations)
-  const samples = samplesOf(record, runId)
+  const samples = samplesOf(record, runId, noDeviations, setting)
   if (slope?.kind !== 'slope' || samples.kind !== 'samples' || samples.t_s.length < fewestMarks) return undefined
   const { t_s, s_m } = samples
   const n = t_s.length

@@ -8,9 +8,9 @@ import {
   setDrift,
   setRate,
   setSpacing,
-  setTwoFrames,
+  setClock,
   spacingOf,
-  twoFramesOf,
+  clockOf,
 } from '../../../web/stations/time/time-edits.ts'
 
 function start(): { record: SlowlaneRecord; viewId: string } {
@@ -53,12 +53,12 @@ const stated = (draft: Draft<SlowlaneRecord>, value: number, unit: 'Hz' | 's' | 
 test('two frames a second apart give the rate at which the frames between them were filmed', () => {
   const { record, viewId } = start()
   const measured = produce(record, (draft) => {
-    setTwoFrames(draft.views[viewId]!, { clipId: 'c', first: 100, last: 340, apart_s: stated(draft, 1, 's') })
+    setClock(draft.views[viewId]!, { kind: 'two-frames', clipId: 'c', first: 100, last: 340, apart_s: stated(draft, 1, 's') })
   })
   expect(parseRecord(JSON.parse(JSON.stringify(measured))).kind).toBe('ok')
   const rate = measuredRate(measured, measured.views[viewId]!, noDeviations)
   expect(rate.kind === 'rate' && rate.rate_hz).toBe(240)
-  expect(twoFramesOf(measured.views[viewId]!)?.last).toBe(340)
+  expect(clockOf(measured.views[viewId]!, 'two-frames')?.last).toBe(340)
 })
 
 test('how frames are spaced outlives a change of the rate, and means nothing for the file’s own time', () => {

@@ -6,7 +6,7 @@ import type { Session } from '../../record/session.ts'
 import { perRecord } from '../per-record.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { goTo } from '../../shell/route.ts'
-import { rateAdvice } from './rate-advice.ts'
+import { speaksAgainst } from './speaks-against.ts'
 import { takeTag } from './take-rate.ts'
 
 /** Views that clips were filmed from. */
@@ -23,7 +23,7 @@ const state = perRecord((record): StationState => {
     return (
       view !== undefined &&
       timeRuleOf(record, clip, noDeviations).kind === 'time-rule' &&
-      rateAdvice(record, clip, view)?.tone !== 'caution'
+      speaksAgainst(record, clip, view).length === 0
     )
   })
   return sound ? 'ready' : 'attention'

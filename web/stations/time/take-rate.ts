@@ -1,6 +1,7 @@
-import type { View } from '../../../workers/record/index.ts'
+import type { Clip, RatePiece, View } from '../../../workers/record/index.ts'
 import { commit } from '../../record/store.ts'
 import { dropUnusedSources, writeStated } from '../stated/stated-edits.ts'
+import { setPieces } from './piece-edits.ts'
 import { clockHalf, driftOf, rateOf, setDrift, setRate } from './time-edits.ts'
 
 /** The camera filmed at this rate: as its setting, its display or the file's tag says. */
@@ -27,5 +28,24 @@ export function takeFileTime(view: View): void {
     const entry = { value: 0, distribution, basis: 'a camera’s quartz', unknown: false }
     setDrift(held, writeStated(draft, driftOf(view), entry, { name: 'clock of the camera', unit: '1' }))
     dropUnusedSources(draft)
+  })
+}
+
+/** Cuts the clip into pieces. Where nothing was said about the rate yet, that of the first piece holds for the camera position too. */
+export function takePieces(clip: Clip, view: View, pieces: readonly RatePiece[]): void {
+  const rate_hz = pieces[0]?.rate_hz
+  commit('take the pieces', (draft) => {
+    const [heldClip, heldView] = [draft.clips[clip.id], draft.views[view.id]]
+    if (!heldClip || !heldView || rate_hz === undefined) return
+    setPieces(heldClip, pieces)
+    if (heldView.timebase.kind !== 'unset') return
+    const distribution = { kind: 'rectangular', half: clockHalf * rate_hz } as const
+    const entry = {
+      value: rate_hz,
+      distribution,
+      basis: 'the file’s timestamps where it plays in real time',
+      unknown: false,
+    }
+    setRate(heldView, writeStated(draft, undefined, entry, { name: 'filming rate', unit: 'Hz' }))
   })
 }

@@ -1,5 +1,5 @@
 import type { Draft } from 'immer'
-import type { Stated, View } from '../../../workers/record/index.ts'
+import type { ClipClock, Stated, View } from '../../../workers/record/index.ts'
 
 /** How much a camera's quartz may be off: within 0.1 % also when cold or warm (common practice, no source). */
 export const clockHalf = 0.001
@@ -26,29 +26,32 @@ export function setSpacing(view: Draft<View>, spacing: 'timestamps' | 'even'): v
   if (view.timebase.kind === 'filmed-at' || view.timebase.kind === 'measured') view.timebase.spacing = spacing
 }
 
-/** Two frames of a clip and the time between them. */
-export interface TwoFramesClock {
-  readonly clipId: string
-  readonly first: number
-  readonly last: number
-  readonly apart_s: Stated
-}
+export type ClockKind = ClipClock['kind']
+type ClockOf<Kind extends ClockKind> = Extract<ClipClock, { kind: Kind }>
 
-export function twoFramesOf(view: View): TwoFramesClock | null {
+/** The clock of this kind by which the view's rate was measured; null where it goes by another, or by none. */
+export function clockOf<Kind extends ClockKind>(view: View, kind: Kind): ClockOf<Kind> | null {
   const { timebase } = view
-  return timebase.kind === 'measured' && timebase.clock.kind === 'two-frames' ? timebase.clock : null
+  if (timebase.kind !== 'measured' || timebase.clock.kind !== kind) return null
+  return timebase.clock as ClockOf<Kind>
 }
 
-export function setTwoFrames(view: Draft<View>, { clipId, first, last, apart_s }: TwoFramesClock): void {
-  view.timebase = {
-    kind: 'measured',
-    clock: {
-      kind: 'two-frames',
-      clipId,
-      first,
-      last,
-      apart_s: { value: apart_s.value, sources: [...apart_s.sources] },
-    },
-    spacing: spacingOf(view),
-  }
+export const clockKindOf = (view: View): ClockKind | null =>
+  view.timebase.kind === 'measured' ? view.timebase.clock.kind : null
+
+/** The filming rate is the one found in a clip, by this clock. */
+export function setClock(view: Draft<View>, clock: Draft<ClipClock>): void {
+  view.timebase = { kind: 'measured', clock, spacing: spacingOf(view) }
+}
+
+/** What was read of a clock, tried as the view's time without being recorded yet. */
+export const withClock = (view: View, clock: ClipClock): View => ({
+  ...view,
+  timebase: { kind: 'measured', clock, spacing: spacingOf(view) },
+})
+
+/** How the rows of a sensor follow one another; without a line time the shutter counts as one for all rows. */
+export function setShutter(view: Draft<View>, shutter: Draft<NonNullable<View['shutter']>> | null): void {
+  if (shutter) view.shutter = shutter
+  else delete view.shutter
 }

@@ -1,16 +1,15 @@
 import { useState } from 'react'
-import { measuredRate } from '../../../workers/measure/clip-clock.ts'
-import { sentenceFor } from '../../../workers/measure/sentences.ts'
-import { noDeviations, type Clip, type View } from '../../../workers/record/index.ts'
+import type { Clip, View } from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
 import { showPlain } from '../../format/value.ts'
 import { PlusMinusField } from '../../parts/plus-minus-field.tsx'
 import { showFrame } from '../../picture/frame-keys.ts'
 import { useSession } from '../../record/session.ts'
-import { commit, useRecord, useRecordState } from '../../record/store.ts'
+import { commit, useRecordState } from '../../record/store.ts'
 import { StatedEditor } from '../stated/stated-editor.tsx'
 import { dropUnusedSources, writeStated } from '../stated/stated-edits.ts'
-import { setTwoFrames, twoFramesOf } from './time-edits.ts'
+import { MeasuredIn, MeasuredRateLine } from './measured-rate.tsx'
+import { clockOf, setClock } from './time-edits.ts'
 
 const clock = {
   usual: { kind: 'rectangular', half: 0.005 },
@@ -22,10 +21,9 @@ const apartFault = (apart_s: number): string | undefined =>
 
 /** The filming rate from two frames a known time apart: a stopwatch in the picture, a lamp switched by a timer. */
 export function TwoFrames({ clip, view }: { clip: Clip; view: View }) {
-  const record = useRecord((r) => r)
   const readOnly = useRecordState((s) => s.readOnly)
   const frame = useSession((s) => s.frame)
-  const recorded = twoFramesOf(view)
+  const recorded = clockOf(view, 'two-frames')
   const here = recorded && recorded.clipId === clip.id ? recorded : null
   const [first, setFirst] = useState<number | null>(null)
   const [last, setLast] = useState<number | null>(null)
@@ -39,16 +37,12 @@ export function TwoFrames({ clip, view }: { clip: Clip; view: View }) {
     }
     commit('frames of the clock', (draft) => {
       const held = draft.views[view.id]
-      if (held) setTwoFrames(held, { ...here, ...change })
+      if (held) setClock(held, { ...here, ...change })
     })
   }
-  const rate = here ? measuredRate(record, view, noDeviations) : null
   return (
-    <details open={recorded !== null}>
-      <summary className="small quiet">measured in a clip: two frames a known time apart</summary>
-      {recorded && !here && (
-        <p className="small quiet">The rate was measured in {record.clips[recorded.clipId]?.name ?? 'another clip'}.</p>
-      )}
+    <>
+      {recorded && !here && <MeasuredIn clipId={recorded.clipId} />}
       <p className="small quiet">
         A stopwatch in the picture is best: go to the frame where a figure changes, then to one much later. A second
         apart at 240 frames per second tells the rate to 0.3 %.
@@ -86,7 +80,7 @@ export function TwoFrames({ clip, view }: { clip: Clip; view: View }) {
           about={{ name: 'time between two frames', unit: 's' }}
           put={(draft, apart_s) => {
             const held = draft.views[view.id]
-            if (held) setTwoFrames(held, { ...here, apart_s })
+            if (held) setClock(held, { ...here, apart_s })
           }}
           check={apartFault}
           {...clock}
@@ -104,7 +98,7 @@ export function TwoFrames({ clip, view }: { clip: Clip; view: View }) {
                 const held = draft.views[view.id]
                 if (!held) return
                 const apart_s = writeStated(draft, undefined, entry, { name: 'time between two frames', unit: 's' })
-                setTwoFrames(held, { clipId: clip.id, first: from, last: to, apart_s })
+                setClock(held, { kind: 'two-frames', clipId: clip.id, first: from, last: to, apart_s })
                 dropUnusedSources(draft)
               })
             }
@@ -114,19 +108,12 @@ export function TwoFrames({ clip, view }: { clip: Clip; view: View }) {
           />
         )
       )}
-      {rate &&
-        (rate.kind === 'rate' ? (
-          <p aria-live="polite">
-            Filmed at <b>{showPlain(rate.rate_hz, 5)}</b> frames per second.
-          </p>
-        ) : (
-          <p className="damage">{sentenceFor(rate)}</p>
-        ))}
-    </details>
+      {here && <MeasuredRateLine view={view} />}
+    </>
   )
 }
 
-function FrameLink({ frame }: { frame: number }) {
+export function FrameLink({ frame }: { frame: number }) {
   return (
     <button type="button" className="link" onClick={() => showFrame(frame)}>
       {frame}
