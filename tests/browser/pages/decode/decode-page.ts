@@ -14,8 +14,8 @@ export interface DecodePage {
   read(frames: readonly number[]): Promise<PageFrame[]>
   /** The bar code of frames as drawn on a canvas from the picture that the page would show. */
   draw(frames: readonly number[]): Promise<(number | null | string)[]>
-  /** Milliseconds until the picture of each frame was there. */
-  time(frames: readonly number[]): Promise<number[]>
+  /** Milliseconds until the picture of each frame was there; each is asked for no sooner than `every_ms` after the one before. */
+  time(frames: readonly number[], every_ms?: number): Promise<number[]>
   /** All frames through a job inside the worker: milliseconds in total and mean brightness of each. */
   sweep(rect: { x: number; y: number; width: number; height: number }): Promise<{ ms: number; means: number[] }>
   glance(frame: number): Promise<{ frame: number; width: number } | null>
@@ -112,10 +112,13 @@ const page: DecodePage = {
     for (const frame of frames) out.push(barcodeOnCanvas(await opened().picture(frame)))
     return out
   },
-  async time(frames) {
+  async time(frames, every_ms = 0) {
     const out: number[] = []
+    let due = performance.now()
     for (const frame of frames) {
+      while (performance.now() < due) await new Promise((resolve) => setTimeout(resolve, due - performance.now()))
       const start = performance.now()
+      due = start + every_ms
       const outcome = await opened().picture(frame)
       out.push(performance.now() - start)
       if (outcome.kind === 'picture') outcome.image.close()
