@@ -97,6 +97,15 @@ function Item({ item, sight }: { item: OverlayItem; sight: Sight }) {
         </g>
       )
     }
+    case 'arrows': {
+      const d = item.arrows.map(({ a, b }) => arrow(toStage(sight, a), toStage(sight, b))).join('')
+      return (
+        <g>
+          <path d={d} className="casing" />
+          <path d={d} className="stroke" stroke={item.colour} />
+        </g>
+      )
+    }
     case 'ticks':
       return <Ticks ticks={item.ticks} colour={item.colour} sight={sight} />
     case 'crosses': {
@@ -190,6 +199,15 @@ export function HandleMark({ handle, at, onFocus }: HandleProps) {
 
 /** A stroke of no length with round ends is a dot. */
 const dot = (at: Px): string => `M${fixed(at.x)} ${fixed(at.y)}h0`
+
+/** A line with two barbs at its far end; barbs never longer than half of it. */
+function arrow(a: Px, b: Px): string {
+  const length = Math.hypot(b.x - a.x, b.y - a.y)
+  const barb = Math.min(6, length / 2) / (length || 1)
+  const [dx, dy] = [(b.x - a.x) * barb, (b.y - a.y) * barb]
+  const side = (sense: 1 | -1): Px => ({ x: b.x - dx - sense * 0.5 * dy, y: b.y - dy + sense * 0.5 * dx })
+  return path([a, b]) + path([side(1), b, side(-1)])
+}
 
 /** A mast over the place and a pennant at its top, clear of the cross below. */
 const flag = (at: Px): string => `M${fixed(at.x)} ${fixed(at.y - 7)}v-13l7 3.5l-7 3.5`

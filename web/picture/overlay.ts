@@ -32,6 +32,13 @@ export type OverlayItem =
       readonly corners: readonly Px[]
       readonly labels: readonly string[]
     }
+  /** From where a point was placed to where it is wanted, as long as they are to be drawn. */
+  | {
+      readonly kind: 'arrows'
+      readonly id: string
+      readonly arrows: readonly { readonly a: Px; readonly b: Px }[]
+      readonly colour: string
+    }
   | { readonly kind: 'ticks'; readonly id: string; readonly ticks: readonly Tick[]; readonly colour: string }
   | {
       readonly kind: 'crosses'
@@ -71,7 +78,8 @@ export interface PictureTool {
   readonly begin?: Px | undefined
   readonly handles: readonly PictureHandle[]
   readonly onSelect?: (handle: string) => void
-  readonly onDrop?: (handle: string, to: Px) => void
+  /** `exact`: exactly there (Alt held, or moved by keys). */
+  readonly onDrop?: (handle: string, to: Px, how: { readonly exact: boolean }) => void
   readonly onDelete?: (handle: string) => void
   /** Escape with the loupe put away. */
   readonly onCancel?: (() => void) | undefined

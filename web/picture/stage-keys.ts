@@ -90,7 +90,7 @@ function handleKey(event: KeyboardEvent, tool: PictureTool, id: string): boolean
   const arrow = arrows[event.key]
   if (arrow && tool.onDrop) {
     const step = stepOf(event)
-    tool.onDrop(id, hundredth({ x: handle.at.x + arrow.x * step, y: handle.at.y + arrow.y * step }))
+    tool.onDrop(id, hundredth({ x: handle.at.x + arrow.x * step, y: handle.at.y + arrow.y * step }), { exact: true })
     return true
   }
   if ((event.key === 'Delete' || event.key === 'Backspace') && tool.onDelete) {

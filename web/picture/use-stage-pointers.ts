@@ -56,7 +56,7 @@ export function useStagePointers(stage: RefObject<HTMLElement | null>, tool: Pic
           return setDrag({ handle: effect.handle, to: hundredth(toPicture(sight, effect.to)) })
         case 'drop': {
           setDrag(null)
-          now.onDrop?.(effect.handle, hundredth(toPicture(sight, effect.to)))
+          now.onDrop?.(effect.handle, hundredth(toPicture(sight, effect.to)), { exact: alt })
           return
         }
         case 'select':

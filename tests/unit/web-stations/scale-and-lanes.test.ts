@@ -10,7 +10,7 @@ import { guideKinds, guideSizes, newGuide } from '../../../web/stations/lanes/gu
 import { drawLane, freeKey, insertPoint, removeLane, removePoint } from '../../../web/stations/lanes/lane-edits.ts'
 import { chooseWay, parseSlope, typeSlope } from '../../../web/stations/lanes/slope-edits.ts'
 import { addView } from '../../../web/stations/footage/view-edits.ts'
-import { addGravityLine, moveGravityPoint, removeGravityLine } from '../../../web/stations/scale/gravity-edits.ts'
+import { addGravityLine, putGravityLine, removeGravityLine } from '../../../web/stations/scale/gravity-edits.ts'
 import { addBarPlane, addRectanglePlane, inTurn, removePlane } from '../../../web/stations/scale/plane-edits.ts'
 
 const length = (value: number) => ({
@@ -223,9 +223,9 @@ test('a string belongs to no plane, a level edge to its own, and both go again',
   let string = ''
   const marked = produce(record, (draft) => {
     const view = draft.views[viewId]!
-    string = addGravityLine(view, 'plumb', { x: 5, y: 5 }, { x: 6, y: 400 }, planeId)
-    addGravityLine(view, 'level', { x: 5, y: 5 }, { x: 400, y: 6 }, planeId)
-    moveGravityPoint(view, string, 1, { x: 7, y: 410 })
+    string = addGravityLine(view, 'plumb', { a: { x: 5, y: 5 }, b: { x: 6, y: 400 }, u_px: 0.1 }, planeId)
+    addGravityLine(view, 'level', { a: { x: 5, y: 5 }, b: { x: 400, y: 6 } }, planeId)
+    putGravityLine(view, string, { a: { x: 5, y: 5 }, b: { x: 7, y: 410 } })
   })
   expect(parseRecord(JSON.parse(JSON.stringify(marked))).kind).toBe('ok')
   expect(marked.views[viewId]!.gravity.map((line) => line.planeId)).toEqual([null, planeId])

@@ -1,17 +1,31 @@
 import type { Draft } from 'immer'
-import type { Px, View } from '../../../workers/record/index.ts'
+import type { GravityLine, Px, View } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
+
+/** The ends of a line that shows which way is down, and how well they are known where they settled on what is seen. */
+export interface PlacedLine {
+  readonly a: Px
+  readonly b: Px
+  readonly u_px?: number | undefined
+}
 
 /** A string or a level edge of a view. A level edge must lie in a plane; a string shows the way down at any depth. */
 export function addGravityLine(
   view: Draft<View>,
   kind: 'plumb' | 'level',
-  a: Px,
-  b: Px,
+  line: PlacedLine,
   planeId: string | null,
 ): string {
   const id = newId('down-')
-  view.gravity.push({ id, kind, a: { ...a }, b: { ...b }, planeId: kind === 'level' ? planeId : null })
+  const made: Draft<GravityLine> = {
+    id,
+    kind,
+    a: { ...line.a },
+    b: { ...line.b },
+    planeId: kind === 'level' ? planeId : null,
+  }
+  if (line.u_px !== undefined) made.u_px = line.u_px
+  view.gravity.push(made)
   return id
 }
 
@@ -20,7 +34,12 @@ export function removeGravityLine(view: Draft<View>, id: string): void {
   view.gravity = view.gravity.filter((line) => line.id !== id)
 }
 
-export function moveGravityPoint(view: Draft<View>, id: string, point: number, to: Px): void {
+/** Puts a line anew; what was known of its old place says nothing of the new one. */
+export function putGravityLine(view: Draft<View>, id: string, to: PlacedLine): void {
   const line = view.gravity.find((l) => l.id === id)
-  if (line) line[point === 0 ? 'a' : 'b'] = { x: to.x, y: to.y }
+  if (!line) return
+  line.a = { x: to.a.x, y: to.a.y }
+  line.b = { x: to.b.x, y: to.b.y }
+  if (to.u_px === undefined) delete line.u_px
+  else line.u_px = to.u_px
 }

@@ -3,12 +3,16 @@ import { checkLine } from '../../../workers/measure/check-line.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
 import type { View } from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
-import { showPlain, showValue } from '../../format/value.ts'
+import { showValue } from '../../format/value.ts'
 import { PlusMinusField, type StatedFigures } from '../../parts/plus-minus-field.tsx'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
-import { addBar, addBarPlane, addCheck, addRectanglePlane, inTurn } from './plane-edits.ts'
+import { KnownPoints } from './known-points.tsx'
+import { addBar, addBarPlane, addCheck, addPointsPlane, addRectanglePlane, inTurn } from './plane-edits.ts'
 import { isPlaced, type Placing } from './placing.ts'
+import { barFault, lengthFault } from './sentences.ts'
+import { putTape } from './tape-edits.ts'
+import { TickNumbers } from './tape-sheet.tsx'
 
 interface Props {
   readonly view: View
@@ -18,14 +22,12 @@ interface Props {
 
 /** A length read at both ends of a steel rule (common practice, no source). */
 const ruleRead = { kind: 'rectangular', half: 0.0005 } as const
-export const lengthFault = (length_m: number): string | undefined =>
-  length_m > 0 ? undefined : `A length of ${showPlain(1000 * length_m)} mm cannot be. Type one greater than 0 mm.`
 
 /** Begins a scale, and asks for its lengths once its points stand. */
 export function NewScale({ view, placing, onPlacing }: Props) {
   const readOnly = useRecordState((s) => s.readOnly)
   const none = Object.keys(view.planes).length === 0
-  const begin = (event: MouseEvent, what: 'bar' | 'rectangle') => {
+  const begin = (event: MouseEvent, what: 'bar' | 'rectangle' | 'points') => {
     onPlacing({ what, planeId: null, points: [] })
     beginPlacing(event)
   }
@@ -51,15 +53,8 @@ export function NewScale({ view, placing, onPlacing }: Props) {
           <button type="button" className="button" disabled={readOnly} onClick={(event) => begin(event, 'bar')}>
             Scale bar
           </button>
-        </div>
-      )}
-      {placing && !isPlaced(placing) && (
-        <div className="button-row">
-          <p aria-live="polite">
-            {placing.points.length} of {placing.what === 'rectangle' ? 4 : 2} points placed.
-          </p>
-          <button type="button" className="button" onClick={() => onPlacing(null)}>
-            Give up
+          <button type="button" className="button" disabled={readOnly} onClick={(event) => begin(event, 'points')}>
+            Points of known position
           </button>
         </div>
       )}
@@ -92,37 +87,76 @@ function Lengths({ view, placing, onDone }: { view: View; placing: Placing; onDo
         return onDone()
       case 'rectangle':
         if (!width) return setWidth(length)
-        commit('place a rectangle', (draft) => addRectanglePlane(draft, view.id, placing.points, width, length))
+        commit('place a rectangle', (draft) =>
+          addRectanglePlane(draft, view.id, placing.points, width, length, placing.u_px),
+        )
         return onDone()
-      case 'plumb':
-      case 'level':
-        // These have no length and are in the record already.
+      default:
+        // The others have no length and are in the record already, or ask for something else below.
         return onDone()
+    }
+  }
+  const tooShort = (placing.what === 'bar' || placing.what === 'check') && barFault(a, b)
+  const ask = () => {
+    switch (placing.what) {
+      case 'points':
+        return (
+          <KnownPoints
+            points={placing.points}
+            onEnter={(known, position) => {
+              commit('place points of known position', (draft) =>
+                addPointsPlane(draft, view.id, known, position, placing.u_px),
+              )
+              onDone()
+            }}
+          />
+        )
+      case 'ticks':
+        return (
+          <TickNumbers
+            placing={placing}
+            onEnter={(first_m, step_m) => {
+              commit('place a tape of ticks', (draft) =>
+                putTape(draft, view.id, placing.laneId ?? '', placing.points, first_m, step_m),
+              )
+              onDone()
+            }}
+          />
+        )
+      case 'rectangle':
+        return (
+          <>
+            <PlusMinusField
+              key="width"
+              label="Width of the rectangle (upper side)"
+              figures={width}
+              onChange={setWidth}
+              {...asked}
+            />
+            {width && <Height {...asked} onEnter={enter} />}
+            {!width && <p className="small quiet">{sides(placing)}</p>}
+          </>
+        )
+      default:
+        return (
+          <PlusMinusField
+            label={placing.what === 'bar' ? 'Length of the bar' : 'Its true length, if you know it'}
+            figures={null}
+            onChange={enter}
+            {...asked}
+          />
+        )
     }
   }
   return (
     <div ref={form} className="lengths">
       {placing.what === 'check' && <Measured view={view} placing={placing} />}
-      {placing.what === 'rectangle' ? (
-        <>
-          <PlusMinusField
-            key="width"
-            label="Width of the rectangle (upper side)"
-            figures={width}
-            onChange={setWidth}
-            {...asked}
-          />
-          {width && <Height {...asked} onEnter={enter} />}
-          {!width && <p className="small quiet">{sides(placing)}</p>}
-        </>
-      ) : (
-        <PlusMinusField
-          label={placing.what === 'bar' ? 'Length of the bar' : 'Its true length, if you know it'}
-          figures={null}
-          onChange={enter}
-          {...asked}
-        />
+      {placing.says && (
+        <p className="small" aria-live="polite">
+          {placing.says}
+        </p>
       )}
+      {tooShort ? <p className="damage">{tooShort}</p> : ask()}
       <div>
         <button type="button" className="button" onClick={onDone}>
           {placing.what === 'check' ? 'Done' : 'Give up'}

@@ -1,20 +1,25 @@
 import { useMemo, useState } from 'react'
-import type { Clip, Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
+import type { Clip, Plane, Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
+import { residualItems } from '../../picture/calibration-overlay.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
-import { idleTool, type OverlayItem, type PictureHandle, type PictureTool } from '../../picture/overlay.ts'
-import { shownAt, usePicture } from '../../picture/picture-store.ts'
-import { planeTickItems } from '../../picture/plane-ticks.ts'
-import { lineItems, planeItems } from '../../picture/view-overlay.ts'
+import { idleTool, type PictureTool } from '../../picture/overlay.ts'
+import { usePicture } from '../../picture/picture-store.ts'
 import { Workplace } from '../../picture/workplace.tsx'
-import { commit, useRecord, useRecordState } from '../../record/store.ts'
+import { useSession } from '../../record/session.ts'
+import { useRecord, useRecordState } from '../../record/store.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { CameraStand } from './camera-stand.tsx'
-import { addGravityLine, moveGravityPoint } from './gravity-edits.ts'
+import { CostsSheet } from './costs-sheet.tsx'
 import { GravitySheet } from './gravity-sheet.tsx'
+import { LensSheet } from './lens-sheet.tsx'
 import { NewScale } from './new-scale.tsx'
-import { movePlanePoint, planePoints } from './plane-edits.ts'
 import { PlaneSheet } from './plane-sheet.tsx'
-import { isPlaced, placedName, saysNext, type Placing } from './placing.ts'
+import { isPlaced, mayEnd, saysNext, type Placing } from './placing.ts'
+import { PlacingRow } from './placing-row.tsx'
+import { scaleHandles, scaleItems } from './scale-items.ts'
+import { dropPoint, enterEdge, enterGravity, lookAt, settlePlaced, settlePlane, type Said } from './scale-work.ts'
+import { followShake, StillSheet } from './still-sheet.tsx'
+import { TapeSheet } from './tape-sheet.tsx'
 import './scale.css'
 
 export function ScalePage() {
@@ -30,59 +35,57 @@ export function ScalePage() {
   return <ScaleOf key={view.id} clip={clip} view={view} record={record} />
 }
 
-function ScaleOf({ view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
+function ScaleOf({ clip, view, record }: { clip: Clip; view: View; record: SlowlaneRecord }) {
   const readOnly = useRecordState((s) => s.readOnly)
+  const { state } = useCurrentClip()
+  const frame = useSession((s) => s.frame)
   const [placing, setPlacing] = useState<Placing | null>(null)
   const [selected, setSelected] = useState<string | null>(null)
+  const [said, setSaid] = useState<Said | null>(null)
   const drag = usePicture((s) => s.drag)
   const zoom = usePicture((s) => s.sight.scale)
   const planes = Object.values(view.planes)
+  const isOpen = state.kind === 'open'
+  const sayAfter = (work: Promise<Said | null>) => void work.then((next) => next && setSaid(next))
+  const saidOf = (about: string) => (said?.about === about ? said.text : null)
 
-  const handles = useMemo((): readonly PictureHandle[] => {
-    if (readOnly) return []
-    const pending = (placing?.points ?? []).map((at, i) => ({
-      id: `placing ${i}`,
-      at,
-      label: placing ? placedName(placing, i) : '',
-      colour: 'var(--accent)',
-      selected: selected === `placing ${i}`,
-    }))
-    // While something is placed, only it can be taken: a press near an old point must not move that.
-    if (placing && !isPlaced(placing)) return pending
-    const fixed = Object.values(view.planes).flatMap((plane) =>
-      planePoints(plane).map(({ name, at }, i) => ({
-        id: `plane ${plane.id} ${i}`,
-        at,
-        label: `${plane.name}: ${name}`,
-        colour: 'var(--accent)',
-        selected: selected === `plane ${plane.id} ${i}`,
-      })),
-    )
-    const strings = view.gravity.flatMap((line) =>
-      [line.a, line.b].map((at, i) => ({
-        id: `gravity ${line.id} ${i}`,
-        at,
-        label: `${line.kind === 'plumb' ? 'string' : 'level edge'}, ${i === 0 ? 'first' : 'second'} point`,
-        colour: 'var(--caution)',
-        selected: selected === `gravity ${line.id} ${i}`,
-      })),
-    )
-    return [...fixed, ...strings, ...pending]
-  }, [placing, selected, view.planes, view.gravity, readOnly])
+  const handles = useMemo(
+    () => (readOnly ? [] : scaleHandles(view, placing, selected)),
+    [placing, selected, view, readOnly],
+  )
+  const items = useMemo(() => scaleItems(record, view, placing, drag, zoom), [record, view, zoom, drag, placing])
 
-  const place = (at: Px) => {
+  /** All its points stand: it settles on what is seen, enters the record, or asks for its lengths. */
+  const complete = (placed: Placing) => {
+    const look = lookAt(clip, frame)
+    switch (placed.what) {
+      case 'plumb':
+      case 'level':
+        setPlacing(null)
+        return sayAfter(enterGravity(look, view.id, placed))
+      case 'edge':
+        setPlacing(null)
+        return sayAfter(enterEdge(look, view.id, placed))
+      case 'still':
+        setPlacing(null)
+        return sayAfter(followShake(clip, frame, placed.points).then((text) => ({ about: 'still', text })))
+      case 'rectangle':
+      case 'points':
+        setPlacing(placed)
+        if (placed.exact) return
+        return void settlePlaced(look, placed).then((settled) =>
+          // What was given up meanwhile stays given up.
+          setPlacing((now) => (now === placed ? settled : now)),
+        )
+      default:
+        return setPlacing(placed)
+    }
+  }
+  const place = (at: Px, how: { readonly exact: boolean }) => {
     if (!placing) return
-    const points = [...placing.points, at]
-    const [a, b] = points
-    // A string needs no length: it is in the record as soon as its two points stand.
-    if ((placing.what === 'plumb' || placing.what === 'level') && a && b) {
-      const { what, planeId } = placing
-      commit(what === 'plumb' ? 'mark a string' : 'mark a level edge', (draft) => {
-        const held = draft.views[view.id]
-        if (held) addGravityLine(held, what, a, b, planeId)
-      })
-      setPlacing(null)
-    } else setPlacing({ ...placing, points })
+    const next = { ...placing, points: [...placing.points, at], exact: (placing.exact ?? false) || how.exact }
+    if (isPlaced(next)) complete(next)
+    else setPlacing(next)
   }
 
   const tool: PictureTool = {
@@ -90,51 +93,42 @@ function ScaleOf({ view, record }: { clip: Clip; view: View; record: SlowlaneRec
     handles,
     place: placing && !isPlaced(placing) ? place : undefined,
     onSelect: setSelected,
-    onDrop: (handle, to) => {
-      const [kind, id, point] = handle.split(' ')
-      if (kind === 'placing' && placing)
-        setPlacing({ ...placing, points: placing.points.map((p, i) => (i === Number(id) ? to : p)) })
-      else if (kind === 'gravity')
-        commit('move a point of the plumb line', (draft) => {
-          const held = draft.views[view.id]
-          if (held) moveGravityPoint(held, id ?? '', Number(point), to)
-        })
-      else
-        commit('move a point of the scale', (draft) => {
-          const plane = draft.views[view.id]?.planes[id ?? '']
-          if (plane) movePlanePoint(plane, Number(point), to)
-        })
+    onDrop: (handle, to, { exact }) => {
+      const [kind, index] = handle.split(' ')
+      if (kind !== 'placing') return sayAfter(dropPoint(isOpen ? lookAt(clip, frame) : null, view, handle, to, exact))
+      if (placing) {
+        const { u_px: _, says: __, ...rest } = placing
+        setPlacing({ ...rest, points: placing.points.map((p, i) => (i === Number(index) ? to : p)) })
+      }
     },
     onCancel: placing ? () => setPlacing(null) : undefined,
   }
 
-  const items = useMemo((): OverlayItem[] => {
-    const ticks = drag ? [] : planes.flatMap((plane) => planeTickItems(record, view.id, plane.id, zoom))
-    const shown = planes.flatMap((plane) => planeItems(plane, (i, at) => shownAt(drag, `plane ${plane.id} ${i}`, at)))
-    const pending = (placing?.points ?? []).map((at, i) => shownAt(drag, `placing ${i}`, at))
-    const drawn: OverlayItem[] =
-      pending.length < 2 || !placing
-        ? []
-        : placing.what === 'rectangle'
-          ? [{ kind: 'outline', id: 'placing', corners: pending, labels: [] }]
-          : [{ kind: 'bar', id: 'placing', a: pending[0]!, b: pending[1]!, label: '' }]
-    const strings = view.gravity.map((line): OverlayItem => ({
-      kind: 'line',
-      id: line.id,
-      points: [line.a, line.b].map((at, i) => shownAt(drag, `gravity ${line.id} ${i}`, at)),
-      stroke: { colour: 'var(--caution)', dash: line.kind === 'plumb' ? undefined : '6 3' },
-    }))
-    return [...lineItems(record, view), ...ticks, ...shown, ...strings, ...drawn]
-  }, [record, view, planes, zoom, drag, placing])
-
   return (
     <Workplace items={items} tool={tool}>
+      <PlacingRow
+        placing={placing}
+        onPlacing={setPlacing}
+        onEnough={() => placing && mayEnd(placing) && complete({ ...placing, done: true })}
+      />
       <NewScale view={view} placing={placing} onPlacing={setPlacing} />
       {planes.map((plane) => (
-        <PlaneSheet key={plane.id} view={view} plane={plane} onPlacing={setPlacing} />
+        <PlaneSheet
+          key={plane.id}
+          view={view}
+          plane={plane}
+          onPlacing={setPlacing}
+          onSettle={isOpen ? (one: Plane) => sayAfter(settlePlane(lookAt(clip, frame), view.id, one)) : undefined}
+          says={saidOf(`plane ${plane.id}`) ?? undefined}
+          arrowsTimes={residualItems(record, view.id, plane.id, zoom).times}
+        />
       ))}
       {planes.length > 0 && <CameraStand view={view} />}
-      <GravitySheet view={view} onPlacing={setPlacing} />
+      <GravitySheet view={view} onPlacing={setPlacing} says={saidOf('gravity')} />
+      <TapeSheet view={view} onPlacing={setPlacing} />
+      <LensSheet view={view} onPlacing={setPlacing} says={saidOf('lens')} />
+      <StillSheet view={view} clip={clip} says={saidOf('still')} onPlacing={setPlacing} />
+      <CostsSheet view={view} />
     </Workplace>
   )
 }

@@ -41,13 +41,59 @@ export function addRectanglePlane(
   corners: readonly Px[],
   width: StatedEntry,
   height: StatedEntry,
+  u_px?: number,
 ): string {
   const view = draft.views[viewId]!
   const id = newId('plane-')
   const width_m = writeStated(draft, undefined, width, { name: 'width of the rectangle', unit: 'm' })
   const height_m = writeStated(draft, undefined, height, { name: 'height of the rectangle', unit: 'm' })
   view.planes[id] = { kind: 'rectangle', id, name: planeName(view), corners: inTurn(corners), width_m, height_m }
+  if (u_px !== undefined) view.planes[id].u_px = u_px
   return id
+}
+
+/** A point of known position as placed and typed. */
+export interface KnownPoint {
+  readonly at: Px
+  readonly x_m: number
+  readonly y_m: number
+}
+
+/** A new plane from four or more points whose places on it were measured. */
+export function addPointsPlane(
+  draft: Draft<SlowlaneRecord>,
+  viewId: string,
+  points: readonly KnownPoint[],
+  position: StatedEntry,
+  u_px?: number,
+): string {
+  const view = draft.views[viewId]!
+  const id = newId('plane-')
+  view.planes[id] = {
+    kind: 'points',
+    id,
+    name: planeName(view),
+    points: points.map(({ at, x_m, y_m }) => ({ at: { ...at }, x_m, y_m })),
+    position_m: writeStated(
+      draft,
+      undefined,
+      { ...position, value: 0 },
+      { name: 'place of each known point', unit: 'm' },
+    ),
+  }
+  if (u_px !== undefined) view.planes[id].u_px = u_px
+  return id
+}
+
+export function removeKnownPoint(plane: Draft<Plane>, index: number): void {
+  if (plane.kind === 'points') plane.points.splice(index, 1)
+}
+
+/** Puts all corners or known points of a plane anew; `u_px` where all of them settled on what is seen. */
+export function putPlanePoints(plane: Draft<Plane>, points: readonly Px[], u_px: number | undefined): void {
+  for (const [i, at] of points.entries()) movePlanePoint(plane, i, at)
+  if (u_px === undefined) delete plane.u_px
+  else plane.u_px = u_px
 }
 
 /** Four corners placed in any order, as a turn around their middle, beginning at the top left. Throws unless there are four. */

@@ -1,6 +1,7 @@
 import { useMemo, type MouseEvent } from 'react'
 import type { Draft } from 'immer'
 import { planeReport, type PlaneReport } from '../../../workers/measure/plane-report.ts'
+import { sentenceForBar } from '../../../workers/measure/note-sentences.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
 import type { Plane, SlowlaneRecord, Stated, View } from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
@@ -10,20 +11,27 @@ import { TextField } from '../../parts/text-field.tsx'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { StatedEditor } from '../stated/stated-editor.tsx'
+import { KnownPointRows } from './known-points.tsx'
 import { removeBar, removeCheck, removePlane } from './plane-edits.ts'
-import { lengthFault } from './new-scale.tsx'
+import { lengthFault } from './sentences.ts'
 import type { Placing } from './placing.ts'
 
 interface Props {
   readonly view: View
   readonly plane: Plane
   readonly onPlacing: (placing: Placing) => void
+  /** Settles all its corners or points on what is seen; absent while no picture is there. */
+  readonly onSettle?: ((plane: Plane) => void) | undefined
+  /** What became of the last settling of this plane. */
+  readonly says?: string | undefined
+  /** How many times larger than true the arrows at its points are drawn; null where there are none. */
+  readonly arrowsTimes?: number | null
 }
 
 const ruleRead = { usual: { kind: 'rectangular', half: 0.0005 }, usualBasis: 'steel rule, read at both ends' } as const
 
 /** One plane: its lengths ±, what it makes of them, and how well it agrees with itself. */
-export function PlaneSheet({ view, plane, onPlacing }: Props) {
+export function PlaneSheet({ view, plane, onPlacing, onSettle, says, arrowsTimes = null }: Props) {
   const record = useRecord((r) => r)
   const readOnly = useRecordState((s) => s.readOnly)
   const report = useMemo(() => planeReport(record, view.id, plane.id), [record, view.id, plane.id])
@@ -94,6 +102,7 @@ export function PlaneSheet({ view, plane, onPlacing }: Props) {
             )}
           </div>
         ))}
+      {plane.kind === 'points' && <KnownPointRows view={view} plane={plane} report={report} />}
       <StatedEditor
         label="The lanes are nearer to the camera than this by"
         unit={units.mm}
@@ -114,10 +123,25 @@ export function PlaneSheet({ view, plane, onPlacing }: Props) {
         hint="0 when bar or rectangle lie where the ball's centre runs; farther away: less than 0."
       />
       <Findings view={view} plane={plane} report={report} />
+      {arrowsTimes !== null && (
+        <p className="small quiet">
+          Arrows at the points show where all together would have each, {showPlain(arrowsTimes, 3)} times enlarged.
+        </p>
+      )}
+      {says && (
+        <p className="small" aria-live="polite">
+          {says}
+        </p>
+      )}
       <div className="button-row">
         {plane.kind === 'bars' && (
           <button type="button" className="button" disabled={readOnly} onClick={(event) => begin(event, 'bar')}>
             Another bar in this plane
+          </button>
+        )}
+        {plane.kind !== 'bars' && onSettle && (
+          <button type="button" className="button" disabled={readOnly} onClick={() => onSettle(plane)}>
+            Settle its {plane.kind === 'rectangle' ? 'corners' : 'points'}
           </button>
         )}
         <button type="button" className="button" disabled={readOnly} onClick={(event) => begin(event, 'check')}>
@@ -161,6 +185,7 @@ function Length({ label, name, stated, put }: LengthProps) {
 
 /** One pixel in mm, what is left over in mm, and the things that were measured to check. */
 function Findings({ view, plane, report }: { view: View; plane: Plane; report: ReturnType<typeof planeReport> }) {
+  const placing_px = useRecord((r) => r.settings.placing_px)
   if (report.kind !== 'plane-report') return <p className="damage">{sentenceFor(report)}</p>
   const { mPerPx, uRelative } = report.scale
   const worst = Math.max(0, ...report.arrows.map((arrow) => arrow.distance_m))
@@ -174,6 +199,12 @@ function Findings({ view, plane, report }: { view: View; plane: Plane; report: R
       <div>
         <dt>lengths are sure to</dt>
         <dd>± {showPlain(200 * uRelative, 2)} %</dd>
+      </div>
+      <div>
+        <dt>its points are known to</dt>
+        <dd>
+          {plane.u_px === undefined ? 'as placed, ' : 'settled, '}± {showPlain(2 * (plane.u_px ?? placing_px), 2)} px
+        </dd>
       </div>
       {report.arrows.length > 0 && (
         <div>
@@ -218,7 +249,10 @@ function BarCheckRow(props: { view: View; plane: Plane; check: PlaneReport['chec
           </button>
         )}
       </dt>
-      <dd>{check.contradicts ? <Flag>off by {off}</Flag> : `off by ${off}`}</dd>
+      <dd>
+        {check.contradicts ? <Flag>off by {off}</Flag> : `off by ${off}`}
+        {check.contradicts && <p className="damage">{sentenceForBar(check)}</p>}
+      </dd>
     </div>
   )
 }

@@ -1,0 +1,51 @@
+import { type InventedReading, readInvented } from './invented-frames.ts'
+
+/** How the moving part of the picture changes from frame to frame [grey levels]; NaN where nothing moves. */
+export interface FrameChangeSeries {
+  readonly first: number
+  readonly step: ArrayLike<number>
+  readonly bend: ArrayLike<number>
+  /** What changes on a frame as a share of what changes around it in the same place. */
+  readonly share: ArrayLike<number>
+  readonly noise: number
+}
+
+/** A repeat changes by less than this share of what changes around it. */
+const repeatShare = 0.15
+
+/**
+ * Frames that show the picture of the frame before again, found by picture: next to nothing changes where something moves before and after. A ball
+ * that comes to rest is none: nothing moves after it.
+ */
+export function repeatedFrames({ first, share }: Pick<FrameChangeSeries, 'first' | 'share'>): number[] {
+  return Array.from(share, (part, i) => (part < repeatShare ? first + i : -1)).filter((frame) => frame >= 0)
+}
+
+/** Whether frames of a clip were not filmed, from its longest stretch in which something moves. `firstReal` is a frame of the clip. */
+export function readRhythm(changes: FrameChangeSeries): InventedReading {
+  const { from, to } = longestStretch(changes.step)
+  const part = (values: ArrayLike<number>) =>
+    Array.from({ length: to - from }, (_, i) => (Number.isFinite(values[from + i]) ? values[from + i]! : 0))
+  const reading = readInvented(part(changes.step), part(changes.bend), changes.noise)
+  if (reading.kind !== 'repeats' && reading.kind !== 'invented') return reading
+  const offset = changes.first + from + reading.firstReal
+  return { ...reading, firstReal: offset % reading.every }
+}
+
+/** Frames of a clip that a rhythm names as not filmed. */
+export function inventedFrames(reading: InventedReading, frames: number): number[] {
+  if (reading.kind !== 'repeats' && reading.kind !== 'invented') return []
+  return Array.from({ length: frames }, (_, i) => i).filter((i) => i % reading.every !== reading.firstReal)
+}
+
+/** The longest run of frames, ends excluded by half, in which something moves. */
+function longestStretch(step: ArrayLike<number>): { from: number; to: number } {
+  let best = { from: 0, to: 0 }
+  let from = 0
+  for (let i = 0; i <= step.length; i++) {
+    if (i < step.length && Number.isFinite(step[i])) continue
+    if (i - from > best.to - best.from) best = { from, to: i }
+    from = i + 1
+  }
+  return best
+}
