@@ -1,7 +1,7 @@
 import { linearised } from '../../decide/linearised.ts'
 import type { SourceBook } from '../../fit/estimates.ts'
 import type { LaneResult, RunResult, SeriesResult } from '../../fit/results.ts'
-import { speedOf } from '../../fit/speed-curve.ts'
+import { speedOf, type Motion } from '../../fit/speed-curve.ts'
 import type { Estimate, SlowlaneRecord } from '../../record/index.ts'
 import { whyNoFriction } from '../simulators/sentences.ts'
 import { laneFriction, type LaneFriction } from '../simulators/lane-friction.ts'
@@ -123,10 +123,24 @@ function startOf(series: SeriesResult, run: RunResult, index: number) {
   const { t_s, s_m, residual_m } = run.residuals
   for (let i = 0; i < t_s.length; i++) {
     const fitted = s_m[i]! - residual_m[i]!
-    const v_m_s = speedOf(motion, fitted)
-    if (v_m_s !== undefined && v_m_s >= 0) return { index: i, t_s: t_s[i]!, s_m: fitted, v_m_s }
+    const v_m_s = speedNear(motion, fitted)
+    if (v_m_s !== null) return { index: i, t_s: t_s[i]!, s_m: fitted, v_m_s }
   }
   return null
+}
+
+/** Fitted speed at a place; a mark that lies a little outside of the places is read from the nearest two, along which the square of the speed is straight. */
+function speedNear(motion: Motion, place_m: number): number | null {
+  const inside = speedOf(motion, place_m)
+  if (inside !== undefined) return inside
+  const { at_m, speed_m_s } = motion
+  const n = at_m.length
+  if (n < 2) return null
+  const [a, b] = place_m < at_m[0]! ? [0, 1] : [n - 1, n - 2]
+  const share = (place_m - at_m[a]!) / (at_m[b]! - at_m[a]!)
+  if (share < -0.2) return null
+  const square = speed_m_s[a]! ** 2 + share * (speed_m_s[b]! ** 2 - speed_m_s[a]! ** 2)
+  return square > 0 ? Math.sqrt(square) : null
 }
 
 /** Time from entry to exit from the run's own entry speed. The acceleration's and the entry speed's ± move it; the slope's does not, since C_rr was found with the same slope. */
