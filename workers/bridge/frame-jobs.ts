@@ -1,6 +1,7 @@
+import { frameChanges } from '../decode/frame-changes.ts'
 import { meanLuma } from '../decode/mean-luma.ts'
 import type { FrameJob } from '../decode/frame-job.ts'
-import { findJob, followJob } from '../locate/beside-frames/find-job.ts'
+import { findJob, followJob, stopFindJob } from '../locate/beside-frames/find-job.ts'
 import { settleJob } from '../locate/beside-frames/settle-job.ts'
 import { followStillJob } from './beside-frames/follow-still-job.ts'
 import { readBentEdgeJob, readStringJob } from './beside-frames/read-lines-job.ts'
@@ -9,8 +10,10 @@ import { settleCornersJob } from './beside-frames/settle-corners-job.ts'
 /** Long work that runs in the decode worker, beside the frames, by name. Rooms that look at pixels add theirs here. */
 export const frameJobs = {
   'mean-luma': meanLuma,
+  'frame-changes': frameChanges,
   'settle-click': settleJob,
   'find-runs': findJob,
+  'stop-find': stopFindJob,
   'follow-run': followJob,
   'read-string': readStringJob,
   'read-bent-edge': readBentEdgeJob,

@@ -44,7 +44,10 @@ export interface CancelSignal {
 }
 
 export interface Watch {
+  /** Aborted: the search ends at once; nobody waits for its runs. */
   readonly signal?: CancelSignal
+  /** Aborted: reading ends, and what was read is worked out and handed over. */
+  readonly stop?: CancelSignal
   readonly onProgress?: (progress: FindProgress) => void
   /** Called with every frame's luma as it passes, for a streak sheet built in the same pass. */
   readonly onFrame?: (frame: number, luma: Luma) => void
@@ -97,6 +100,10 @@ export async function findRuns(
   }
   for (let frame = from; frame < to; frame++) {
     if (watch.signal?.aborted === true) return { kind: 'cancelled', runs: finished(), framesRead: read }
+    if (watch.stop?.aborted === true) {
+      analyse()
+      return { kind: 'cancelled', runs: finished(), framesRead: read }
+    }
     const answer = source.luma(frame)
     const luma = answer instanceof Promise ? await answer : answer
     store ??= openStore(source, states, luma, options.budget_bytes ?? BUDGET_BYTES, to - from)

@@ -9,6 +9,7 @@ export interface Turning {
   readonly u: number
   readonly rollingRadius: number
   readonly rollingRadiusU: number
+  /** Turns from the first mark to the last. */
   readonly turns: number
   /** Way per turn over stretches of about two turns, at the middle of each. */
   readonly local: readonly { readonly at: number; readonly perTurn: number; readonly u: number }[]
@@ -179,6 +180,7 @@ function refine(series: readonly OrderSeries[], d: Float64Array, best: Rate, tur
   const rate = best.rate + line.slope / (2 * Math.PI)
   const u = line.slopeU / (2 * Math.PI)
   const perTurn = 1 / rate
+  const way = turns / best.rate
   const uPerTurn = Math.hypot(u / rate, SYSTEMATIC) * perTurn
   const local: { at: number; perTurn: number; u: number }[] = []
   const quick = quickScatter(blocks)
@@ -198,7 +200,7 @@ function refine(series: readonly OrderSeries[], d: Float64Array, best: Rate, tur
     u: uPerTurn,
     rollingRadius: perTurn / (2 * Math.PI),
     rollingRadiusU: uPerTurn / (2 * Math.PI),
-    turns,
+    turns: way / perTurn,
     local,
     slips,
   }

@@ -4,7 +4,7 @@ import type { Luma } from '../../../workers/locate/frame-source.ts'
 import { findRuns } from '../../../workers/locate/find-runs.ts'
 import { followRun } from '../../../workers/locate/follow-run.ts'
 import { laneLine } from '../../../workers/locate/lane-line.ts'
-import { releaseIntervals } from '../../../workers/locate/release-intervals.ts'
+import { releaseIntervals } from '../../../workers/physics/release-intervals.ts'
 import { followSentence } from '../../../workers/locate/sentences.ts'
 import { StreakSheets } from '../../../workers/locate/streak-sheet.ts'
 

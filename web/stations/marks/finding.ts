@@ -5,10 +5,13 @@ import { openClipOf } from '../../picture/current-clip.ts'
 import { pxLine, type PxLine } from '../../picture/streak/px-line.ts'
 import { beginSheets, endSheets, sheetStore, takeSheets } from '../../picture/streak/sheet-store.ts'
 import type { SheetPoint } from '../../picture/streak/streak-sheet.tsx'
+import { newId } from '../../record/new-id.ts'
 import { setSession } from '../../record/session.ts'
 import { commit, recordStore } from '../../record/store.ts'
-import { say } from '../../shell/messages.ts'
+import { dismiss, say } from '../../shell/messages.ts'
 import { beginWork } from '../../shell/progress.ts'
+import { chosenStore, nextRun } from '../lanes/next-run.ts'
+import { ballRadius_px } from './ball-radius.ts'
 import { addFoundRuns, type FoundRun, type Taken } from './found-runs.ts'
 
 /** Lane lines of a view by the lane's letter, as the decode thread and its sentences name them. */
@@ -27,7 +30,12 @@ function linesOf(
   return { lines, laneOf: (key) => byKey.get(key) }
 }
 
-const plain = ({ id, x, y, arc }: PxLine) => ({ id, x, y, arc })
+/** A line for the decode thread, with the size that a ball of this lane has in the picture where scale and ball tell it. */
+function plain(record: SlowlaneRecord, view: View, laneId: string, key: string, { x, y, arc, path }: PxLine) {
+  const { ballId } = nextRun(record, laneId, chosenStore.getState())
+  const radius_px = ballId === null ? null : ballRadius_px(record, view.id, laneId, ballId, path.at(path.length / 2))
+  return { id: key, x, y, arc, ...(radius_px !== null && { radius_px }) }
+}
 
 /** Real time of every frame, or the file's own where no rule is set: the search needs only that it goes on. */
 function timesOf(record: SlowlaneRecord, clip: Clip, ticks: Float64Array): Float64Array {
@@ -47,7 +55,10 @@ export const lineStamp = (view: View, laneId: string): string =>
 const mirrored =
   'This clip is mirrored (a front camera does that), so the tool cannot follow balls in it. Mark by hand, or film with the other camera.'
 
-/** Reads the whole clip once: streak sheets of all lanes and, with `find`, every passage as a run. One undo takes all runs away again. */
+/**
+ * Reads the whole clip once: streak sheets of all lanes and, with `find`, every passage as a run. One undo takes all runs away again. Cancelled on
+ * the way, it offers the runs found so far and keeps none unasked.
+ */
 export async function readLanes(clip: Clip, view: View, find: boolean): Promise<void> {
   const open = openClipOf(clip.id)
   const { record } = recordStore.getState()
@@ -62,31 +73,39 @@ export async function readLanes(clip: Clip, view: View, find: boolean): Promise<
       sheets.map(({ lane, tile }) => ({ lane: laneOf(lane) ?? lane, tile })),
     )
   let says: readonly string[] = []
+  const token = newId('search-')
+  const stop = (): void => void open.run('stop-find', { token }).catch(() => undefined)
+  if (find) work.signal.addEventListener('abort', stop, { once: true })
   try {
     const result = await open.run(
       'find-runs',
       {
-        lanes: lines.map(plain),
+        lanes: lines.map((line) => plain(record, view, laneOf(line.id)!, line.id, line)),
+        token,
         time_s: timesOf(record, clip, open.facts.ticks),
         turn_deg: clip.turn,
         find,
         ...range(clip),
       },
       {
-        signal: work.signal,
+        // A search is stopped softly, so that what it has found can be offered.
+        ...(find ? {} : { signal: work.signal }),
         onProgress({ done, total, sheets }) {
           work.progress(done, total)
           if (sheets) show(sheets)
         },
       },
     )
-    if ('kind' in result) {
+    if (result.kind === 'mirrored') {
       say('caution', mirrored)
       return
     }
     show(result.sheets)
     says = result.says
-    if (find && result.outcome?.kind === 'found') take(clip, result.runs, laneOf, open.facts.ticks)
+    if (result.kind === 'found') {
+      says = [...says, ...result.runs.flatMap((run) => slideSentences(run))]
+      take(clip, result.runs, laneOf, open.facts.ticks)
+    } else if (result.kind === 'stopped') offer(clip, result.framesRead, result.runs, laneOf, open.facts.ticks)
   } catch (error) {
     if (!work.signal.aborted)
       say('wrong', `The clip could not be read to its end (${String(error)}). Marks that were there are untouched.`)
@@ -97,6 +116,39 @@ export async function readLanes(clip: Clip, view: View, find: boolean): Promise<
 }
 
 type JobSheets = Extract<JobResult<'find-runs'>, { readonly says: readonly string[] }>['sheets']
+
+/** A search that was cancelled: its runs come into the record only if the person says so. */
+function offer(
+  clip: Clip,
+  framesRead: number,
+  runs: readonly FoundRun[],
+  laneOf: (key: string) => string | undefined,
+  ticks: Float64Array,
+): void {
+  const where = `Stopped after ${framesRead} of ${clip.frames} frames.`
+  if (runs.length === 0) {
+    say('told', `${where} Nothing was found so far, and nothing has changed.`)
+    return
+  }
+  const offered: { id: number } = { id: 0 }
+  offered.id = say('caution', `${where} ${count(runs.length, 'run')} found so far; none is kept unless you say so.`, {
+    key: `partial ${clip.id}`,
+    action: {
+      label: runs.length === 1 ? 'Keep it' : 'Keep them',
+      run: () => {
+        dismiss(offered.id)
+        if (recordStore.getState().record.clips[clip.id]) take(clip, runs, laneOf, ticks)
+      },
+    },
+  })
+}
+
+/** Where a ball's turning falls behind its rolling. */
+const slideSentences = ({ lane, slides }: FoundRun): string[] =>
+  slides.map(
+    ({ frame, behind }) =>
+      `Lane ${lane}: about frame ${frame} the ball turns ${Math.round(100 * behind)} % too little for its way: it slides there, or something hides its pattern.`,
+  )
 
 function take(
   clip: Clip,
@@ -150,7 +202,7 @@ export async function followFrom(
     const result = await open.run(
       'follow-run',
       {
-        line: { ...plain(line), id: key },
+        line: plain(record, view, laneId, key, line),
         clicks,
         time_s: timesOf(record, clip, open.facts.ticks),
         turn_deg: clip.turn,

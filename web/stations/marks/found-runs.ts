@@ -3,6 +3,7 @@ import type { JobResult } from '../../../workers/bridge/decode-client.ts'
 import type { Clip, Marks, Run, SlowlaneRecord } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
 import { chosenStore, nextRun } from '../lanes/next-run.ts'
+import { spinOf } from './turning.ts'
 
 /** A passage as the decode thread found it. */
 export type FoundRun = NonNullable<Extract<JobResult<'follow-run'>, { readonly says: string }>['run']>
@@ -81,7 +82,7 @@ export function addFoundRuns(
       continue
     }
     const id = newId('run-')
-    draft.runs[id] = {
+    const run: Run = {
       id,
       laneId,
       mountingId,
@@ -92,6 +93,8 @@ export function addFoundRuns(
       direction: passage.direction > 0 ? 'down' : 'up',
       marks: marks,
     }
+    const spin = spinOf(record, run, passage.turning)
+    draft.runs[id] = { ...run, ...(spin && { spin }) }
     added.push(id)
   }
   return { added, known, short, unnamed: [...unnamed] }

@@ -14,6 +14,7 @@ import { EmptyStation } from '../empty-station.tsx'
 import { EveryNth } from './every-nth.tsx'
 import { expectedPlace } from './expected-place.ts'
 import { deleteMark, dragMark } from './marking.ts'
+import { TurningPanel } from './turning-panel.tsx'
 import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
 import { FindRuns } from './find-runs.tsx'
@@ -24,6 +25,7 @@ import { marksOverlay } from './marks-overlay.ts'
 import { quickLook } from './quick-look.ts'
 import { runNumber, type RunPlan } from './run-edits.ts'
 import { RunList } from './run-list.tsx'
+import { ReleasesPanel } from './releases-panel.tsx'
 import { ReviewPanel } from './review-panel.tsx'
 import { RunSheet } from './run-sheet.tsx'
 import { RunTools } from './run-tools.tsx'
@@ -124,6 +126,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
       <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
         {said}
       </p>
+      <ReleasesPanel clip={clip} />
       <ReviewPanel clip={clip} run={run} />
       {run && look ? (
         <>
@@ -149,6 +152,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
             </div>
             <RunSheet run={run} />
           </section>
+          <TurningPanel run={run} />
           <MarkFacts clip={clip} run={run} frame={frame} look={look} />
           {look.kind === 'look' && (
             <section aria-label="Trend">

@@ -1,13 +1,14 @@
 import type { FrameJob } from '../../decode/frame-job.ts'
 import { doubtCodesOf } from '../doubt-code.ts'
-import { findRuns, type FindCancelled, type FindOptions } from '../find-runs.ts'
+import { findRuns, type FindOptions } from '../find-runs.ts'
 import { followRun, type Click, type FollowOutcome } from '../follow-run.ts'
-import type { FindOutcome, FoundRun } from '../found-run.ts'
+import type { FoundRun } from '../found-run.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
 import { displayedSize, type Rotation } from '../frame-source.ts'
 import { lineLength_px, type LaneLine } from '../lane-line.ts'
 import { followSentence, noteSentence } from '../sentences.ts'
 import { StreakSheets, type SheetTile } from '../streak-sheet.ts'
+import { turnDistance, type TurnOutcome } from '../turn-distance.ts'
 
 interface Common {
   readonly time_s: Float64Array
@@ -21,6 +22,8 @@ export interface FindParams extends Common {
   readonly lanes: readonly LaneLine[]
   /** False: only the streak sheets are built, which costs little more than decoding. */
   readonly find: boolean
+  /** Name by which `stop-find` ends this search early. */
+  readonly token: string
 }
 
 /** Streak sheet of one lane over the frames that were looked at; its arc runs from 0 to the line's length. */
@@ -37,14 +40,33 @@ export interface FindReport {
   readonly sheets: readonly LaneSheet[] | null
 }
 
-/** A found run with the record's code of doubt for each mark. */
-export type CodedRun = FoundRun & { readonly doubtCode: readonly number[] }
+/** A found run as the page takes it: with the record's code of doubt for each mark, and its turning in place of the looks that told it. */
+export type CodedRun = Omit<FoundRun, 'spin'> & {
+  readonly doubtCode: readonly number[]
+  /** Way per turn and all other distances in radii of the ball, so that no scale is needed; `turns`: from the first mark to the last. */
+  readonly turning: TurnOutcome
+  /** Where turning falls behind rolling: frame, and by which share of the way. */
+  readonly slides: readonly { readonly frame: number; readonly behind: number }[]
+}
 
-const coded = (run: FoundRun): CodedRun => ({ ...run, doubtCode: doubtCodesOf(run) })
+export function codedRun(run: FoundRun): CodedRun {
+  const { spin, ...rest } = run
+  const way = spin.wayInRadii
+  const turning = turnDistance(spin.looks, way, { radius: 1 })
+  const start = way[0] ?? 0
+  const frameAt = (at: number): number => {
+    const i = way.findIndex((here) => Math.abs(here - start) >= at)
+    return run.frames[i < 0 ? run.frames.length - 1 : i]!
+  }
+  const slides =
+    turning.kind === 'turning' ? turning.slips.map(({ at, behind }) => ({ frame: frameAt(at), behind })) : []
+  return { ...rest, doubtCode: doubtCodesOf(run), turning, slides }
+}
 
 export interface FindResult {
-  readonly outcome: FindOutcome | FindCancelled | null
-  /** The runs of the outcome with what the record says of each mark. */
+  /** `stopped`: ended early by `stop-find`; the runs are those of the frames read so far. `read`: nothing was searched for. */
+  readonly kind: 'found' | 'stopped' | 'read'
+  readonly framesRead: number
   readonly runs: readonly CodedRun[]
   /** What the search wants a person to know, in words. */
   readonly says: readonly string[]
@@ -89,10 +111,13 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
       sheets.add(frame, await source.luma(frame))
       seen()
     }
-    return { outcome: null, runs: [], says: [], sheets: cut(sheetHeight) }
+    return { kind: 'read', framesRead: read, runs: [], says: [], sheets: cut(sheetHeight) }
   }
+  const stop = { aborted: false }
+  searches.set(params.token, stop)
   const outcome = await findRuns(source, params.lanes, options(params), {
     signal: context.signal,
+    stop,
     onFrame(frame, luma) {
       sheets.add(frame, luma)
       seen()
@@ -100,9 +125,24 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
     onProgress({ runs }) {
       found = runs.length
     },
-  })
-  const says = outcome.kind === 'found' ? outcome.notes.map(noteSentence) : []
-  return { outcome, runs: outcome.runs.map(coded), says, sheets: cut(sheetHeight) }
+  }).finally(() => searches.delete(params.token))
+  return {
+    kind: outcome.kind === 'found' ? 'found' : 'stopped',
+    framesRead: outcome.framesRead,
+    runs: outcome.runs.map(codedRun),
+    says: outcome.kind === 'found' ? outcome.notes.map(noteSentence) : [],
+    sheets: cut(sheetHeight),
+  }
+}
+
+/** Searches under way in this thread, by the name their caller gave them. */
+const searches = new Map<string, { aborted: boolean }>()
+
+/** Ends a search after the frame it is at; it answers with what it found so far. */
+export const stopFindJob: FrameJob<{ readonly token: string }, boolean, never> = (_decoded, { token }) => {
+  const search = searches.get(token)
+  if (search) search.aborted = true
+  return Promise.resolve(search !== undefined)
 }
 
 export interface FollowParams extends Common {
@@ -128,7 +168,7 @@ export const followJob: FrameJob<
     signal: context.signal,
     onProgress: ({ done, total }) => context.report({ done, total }),
   })
-  return { outcome, run: outcome.kind === 'followed' ? coded(outcome.run) : null, says: followSentence(outcome) }
+  return { outcome, run: outcome.kind === 'followed' ? codedRun(outcome.run) : null, says: followSentence(outcome) }
 }
 
 const options = ({ time_s, from, to }: Common): FindOptions => ({ time_s, from, to })

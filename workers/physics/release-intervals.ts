@@ -1,12 +1,20 @@
-import type { FoundRun } from './found-run.ts'
+/** What is needed of a run: its places along the lane in any one unit (px, or metres once there is a scale), their σ and their frames. */
+export interface PassingRun {
+  readonly lane: string
+  /** 1 along the lane's line, −1 against it. */
+  readonly direction: 1 | -1
+  readonly frames: Int32Array
+  readonly s: Float64Array
+  readonly sigma: Float64Array
+}
 
-/** How regularly balls come along a lane. */
+/** How regularly balls come along a lane. Distances are in the unit of the runs' places. */
 export interface Releases {
   readonly kind: 'releases'
   readonly lane: string
   readonly direction: 1 | -1
-  /** Arc length at which passing times were compared, px: a place that all counted runs pass. */
-  readonly station_px: number
+  /** Arc length at which passing times were compared: a place that all counted runs pass. */
+  readonly station: number
   /** Passing time of each ball, s, and its σ. */
   readonly times_s: readonly number[]
   readonly timeSigma_s: readonly number[]
@@ -14,7 +22,7 @@ export interface Releases {
   readonly interval_s: number
   readonly intervalSigma_s: number
   readonly jitter_s: number
-  /** Distance between successive balls while both are on the lane, px: least, mean, most, per pair. */
+  /** Distance between successive balls while both are on the lane: least, mean, most, per pair. */
   readonly spacings: readonly { readonly least: number; readonly mean: number; readonly most: number }[]
 }
 
@@ -25,7 +33,7 @@ export type ReleaseOutcome =
 
 /** Interval, jitter and spacing of the balls of one lane that roll one way. */
 export function releaseIntervals(
-  runs: readonly FoundRun[],
+  runs: readonly PassingRun[],
   lane: string,
   direction: 1 | -1,
   time_s: ArrayLike<number>,
@@ -51,7 +59,7 @@ export function releaseIntervals(
     kind: 'releases',
     lane,
     direction,
-    station_px: station,
+    station,
     times_s: passes.map((pass) => pass.time),
     timeSigma_s: passes.map((pass) => pass.sigma),
     interval_s: mean,
@@ -62,7 +70,7 @@ export function releaseIntervals(
 }
 
 /** Time at which a run passes a place: straight line through the marks within 6 of it. */
-function passing(run: FoundRun, station: number, time_s: ArrayLike<number>): { time: number; sigma: number } {
+function passing(run: PassingRun, station: number, time_s: ArrayLike<number>): { time: number; sigma: number } {
   const { s, frames, sigma } = run
   let at = -1
   for (let i = 1; i < s.length && at < 0; i++) if ((s[i - 1]! - station) * (s[i]! - station) <= 0) at = i
@@ -91,7 +99,7 @@ function passing(run: FoundRun, station: number, time_s: ArrayLike<number>): { t
   return { time: t + (station - u) / speed, sigma: Math.abs(sigma[at]! / speed) / 2 }
 }
 
-function spacing(first: FoundRun, second: FoundRun): { least: number; mean: number; most: number } {
+function spacing(first: PassingRun, second: PassingRun): { least: number; mean: number; most: number } {
   const at = new Map<number, number>()
   first.frames.forEach((frame, i) => at.set(frame, first.s[i]!))
   let least = Infinity
