@@ -2,6 +2,7 @@ import { comparePairs, finishPairs, lanePairs, type ComparedPair } from '../../.
 import type { ComparedQuantity } from '../../../workers/decide/compare.ts'
 import { sourceBookOf, type LaneResult, type SourceBook } from '../../../workers/fit/index.ts'
 import { assertNever, type SlowlaneRecord } from '../../../workers/record/index.ts'
+import { resultsStore } from '../results/results-store.ts'
 
 /** What is held against what. */
 export type Question =
@@ -51,12 +52,19 @@ export function firstQuestion(record: SlowlaneRecord, results: readonly LaneResu
   return clips.length > 1 ? { kind: 'clips', first: clips[0]!, second: clips.at(-1)! } : null
 }
 
-const books = new WeakMap<SlowlaneRecord, SourceBook>()
+const books = new WeakMap<SlowlaneRecord, { readonly book: SourceBook; readonly of: SlowlaneRecord | null }>()
 
-/** Sources of a record, made once for each state of it. */
+/**
+ * Sources of a record, made once for each state of it. While results lag behind a change, their effects may still name what the change took away
+ * (a bar, a lens that nobody had looked at): the record they were computed from knows those.
+ */
 export function bookOf(record: SlowlaneRecord): SourceBook {
-  let book = books.get(record)
-  if (!book) books.set(record, (book = sourceBookOf(record)))
+  const { of } = resultsStore.getState()
+  const held = books.get(record)
+  if (held?.of === of) return held.book
+  const own = sourceBookOf(record)
+  const book = of && of !== record ? { ...own, sources: { ...sourceBookOf(of).sources, ...own.sources } } : own
+  books.set(record, { book, of })
   return book
 }
 

@@ -1,12 +1,15 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import { fitClient, type FitClient, type LaneResult } from '../../../workers/bridge/fit-client.ts'
+import type { SlowlaneRecord } from '../../../workers/record/index.ts'
 import { recordStore } from '../../record/store.ts'
 
 /** Results of the record as it was at `revision`; `working` while newer ones are on their way. */
 export interface ResultsState {
   readonly results: readonly LaneResult[] | null
   readonly revision: number
+  /** The record they were computed from; the open one may have gone on. */
+  readonly of: SlowlaneRecord | null
   readonly working: boolean
   readonly failure: string | null
 }
@@ -14,6 +17,7 @@ export interface ResultsState {
 export const resultsStore = createStore<ResultsState>(() => ({
   results: null,
   revision: -1,
+  of: null,
   working: false,
   failure: null,
 }))
@@ -36,7 +40,7 @@ async function recompute(): Promise<void> {
   resultsStore.setState({ working: true })
   try {
     const results = await fitThread().latestLaneResults(record)
-    if (results !== 'stale') resultsStore.setState({ results, revision, working: false, failure: null })
+    if (results !== 'stale') resultsStore.setState({ results, revision, of: record, working: false, failure: null })
   } catch (error) {
     const cause = error instanceof Error ? error.message : String(error)
     resultsStore.setState({
