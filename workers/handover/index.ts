@@ -1,1 +1,3 @@
+export * from './resimulate/index.ts'
+export * from './simulators/index.ts'
 export * from './tables/index.ts'
