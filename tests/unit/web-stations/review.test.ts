@@ -99,6 +99,15 @@ describe('whole runs', () => {
     expect(joinableWith(record, record.runs['beside']!)).toEqual({ after: record.runs['third'] })
   })
 
+  test('a ball that starts anew at the top of the lane is not offered as the going on of one that has left it', () => {
+    const record = withRuns()
+    addRun(record, 'anew', span(100, 120))
+    const again = record.runs['anew']!
+    again.marks.x = again.marks.frame.map((frame) => 3 * (frame - 90))
+    expect(joinableWith(record, record.runs['third']!).after).toBeUndefined()
+    expect(joinableWith(record, again).before?.id).not.toBe('third')
+  })
+
   test('a run goes to another lane with that lane’s mounting, and back round', () => {
     const record = withRuns()
     const moved = produce(record, (draft) => void moveRun(draft, record, 'first', 'B'))

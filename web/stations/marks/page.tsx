@@ -126,7 +126,6 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
       <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
         {said}
       </p>
-      <ReleasesPanel clip={clip} />
       <ReviewPanel clip={clip} run={run} />
       {run && look ? (
         <>
@@ -174,6 +173,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
         }}
         onGiveUp={() => setPlanned(null)}
       />
+      <ReleasesPanel clip={clip} />
     </Workplace>
   )
 }

@@ -49,30 +49,28 @@ export function ReviewPanel({ clip, run }: { readonly clip: Clip; readonly run: 
       </div>
       {unsure && <p className="small quiet">Or drag the mark, or press where the ball’s centre is.</p>}
       {run && here > 1 && (
-        <p className="small">
-          {here} unsure marks of this run at once:{' '}
+        <div className="button-row" role="group" aria-label="All unsure marks of this run">
           <button
             type="button"
-            className="link"
+            className="button small-button"
             disabled={readOnly}
             onClick={() =>
               commit(`accept ${here} unsure marks of ${called(record, run)}`, (draft) => acceptAll(draft, run.id))
             }
           >
-            all are right
+            All {here} of this run are right
           </button>
-          {', '}
           <button
             type="button"
-            className="link"
+            className="button small-button"
             disabled={readOnly}
             onClick={() =>
               commit(`take away ${here} unsure marks of ${called(record, run)}`, (draft) => removeUnsure(draft, run.id))
             }
           >
-            take all away
+            Take all {here} away
           </button>
-        </p>
+        </div>
       )}
     </section>
   )

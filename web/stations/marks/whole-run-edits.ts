@@ -32,7 +32,17 @@ export function splitRun(draft: Draft<SlowlaneRecord>, runId: string, frame: num
   return id
 }
 
-/** The nearest runs that one run can be joined with: of the same lane, clip and direction, all before its first mark or all after its last. */
+/** True where the second run can be the first one's going on: along the first one's own way it begins where that ended, or further. */
+function goesOn(first: Run, second: Run): boolean {
+  const { x, y } = first.marks
+  const end = { x: x.at(-1)!, y: y.at(-1)! }
+  const way = { x: end.x - x[0]!, y: end.y - y[0]! }
+  const length = Math.hypot(way.x, way.y)
+  const on = { x: second.marks.x[0]! - end.x, y: second.marks.y[0]! - end.y }
+  return length === 0 || on.x * way.x + on.y * way.y > -0.05 * length * length
+}
+
+/** The nearest runs that one run can be joined with: of the same lane, clip and direction, earlier or later in time, and one going on where the other ended. */
 export function joinableWith(record: SlowlaneRecord, run: Run): { readonly before?: Run; readonly after?: Run } {
   const first = run.marks.frame[0]
   const last = run.marks.frame.at(-1)
@@ -44,8 +54,8 @@ export function joinableWith(record: SlowlaneRecord, run: Run): { readonly befor
     const start = other.marks.frame[0]
     const end = other.marks.frame.at(-1)
     if (!same || other.id === run.id || start === undefined || end === undefined) continue
-    if (end < first && (!before || end > before.marks.frame.at(-1)!)) before = other
-    if (start > last && (!after || start < after.marks.frame[0]!)) after = other
+    if (end < first && goesOn(other, run) && (!before || end > before.marks.frame.at(-1)!)) before = other
+    if (start > last && goesOn(run, other) && (!after || start < after.marks.frame[0]!)) after = other
   }
   return { ...(before && { before }), ...(after && { after }) }
 }
