@@ -26,10 +26,22 @@ export function readRhythm(changes: FrameChangeSeries): InventedReading {
   const { from, to } = longestStretch(changes.step)
   const part = (values: ArrayLike<number>) =>
     Array.from({ length: to - from }, (_, i) => (Number.isFinite(values[from + i]) ? values[from + i]! : 0))
-  const reading = readInvented(part(changes.step), part(changes.bend), changes.noise)
+  const reading = readInvented(evened(part(changes.step)), evened(part(changes.bend)), 0)
   if (reading.kind !== 'repeats' && reading.kind !== 'invented') return reading
   const offset = changes.first + from + reading.firstReal
   return { ...reading, firstReal: offset % reading.every }
+}
+
+/** Frames over which a series is brought to one level: longer than two turns of the longest rhythm that is looked for. */
+const levelled = 21
+
+/** A series over its own running mean: balls that come, go and speed up change the level, a rhythm stays. */
+function evened(values: readonly number[]): number[] {
+  return values.map((value, i) => {
+    const near = values.slice(Math.max(0, i - (levelled >> 1)), i + (levelled >> 1) + 1)
+    const level = near.reduce((sum, v) => sum + v, 0) / near.length
+    return level > 0 ? value / level : 0
+  })
 }
 
 /** Frames of a clip that a rhythm names as not filmed. */

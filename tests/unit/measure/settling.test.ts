@@ -156,3 +156,15 @@ describe('edges bent by a lens', () => {
     expect(short.kind).toBe('string-short')
   })
 })
+
+test('one stretch of an edge that is another surface’s is no lens: k1 stays within U of 0', () => {
+  const uniform = seeded(11)
+  // Seen beside a shadow: 0.65 px higher over the middle of its length, with a hundredth of a pixel of noise.
+  const edge = Array.from({ length: 42 }, (_, i) => {
+    const x = 20 + (1240 * i) / 41
+    return { x, y: 649.2 - (x > 360 && x < 920 ? 0.65 : 0) + 0.05 * uniform() }
+  })
+  const fit = fitStraightEdges([edge], frameOf({ width: 1280, height: 720 }), 0.5)
+  if (fit.kind !== 'edges') throw new Error(fit.kind)
+  expect(Math.abs(fit.k1)).toBeLessThan(2 * fit.u)
+})
