@@ -1,13 +1,16 @@
-import type { SlowlaneRecord } from '../../workers/record/index.ts'
-import { allOf, database, type Database } from './database.ts'
-import type { JournalLine, KeptRecord, SavedFile } from './journal.ts'
+import type { JournalLine, SavedFile } from './journal.ts'
+import { newId } from './new-id.ts'
 import { savedStore, type StorageFault } from './saved.ts'
 import { isOpen, recordStore, type RecordState } from './store.ts'
+import { freeRoom, Overtaken, StorageCleared, writeFileNote, writeLines, writeSnapshot } from './write-changes.ts'
 
 /** A whole copy after this many changes: bounds the time of reading at start. */
 const snapshotEvery = 100
-const snapshotsKept = 3
+/** After a whole copy that could not be written, this many changes later again: the journal alone still holds everything. */
+const snapshotAgainAfter = 20
 const retryAfter_ms = [2_000, 10_000, 60_000]
+/** Storage that says neither yes nor no for so long is told to the person as a fault. */
+const silence_ms = 15_000
 
 /** The open record as far as storage is concerned. One at a time; opening another makes another. */
 interface Book {
@@ -15,13 +18,16 @@ interface Book {
   /** Last change made in memory, and last change that storage confirmed (−1: storage holds nothing of it). */
   seq: number
   written: number
-  snapshotAt: number
-  waiting: JournalLine[]
+  /** A whole copy is due from this change on. */
+  snapshotDue: number
+  waiting: readonly JournalLine[]
   file: SavedFile | null
-  needsSnapshot: boolean
+  /** Storage has no copy that the journal could start from. */
+  needsWhole: boolean
   retries: number
 }
 
+const writer = newId()
 let book: Book | undefined
 let running: Promise<void> | undefined
 let retryTimer: ReturnType<typeof setTimeout> | undefined
@@ -49,17 +55,18 @@ export interface Kept {
 /** Names what storage holds of the record that is being opened: after this, and not before, changes are written. */
 export function keepFrom(id: string, kept: Kept | null): void {
   clearTimeout(retryTimer)
+  const seq = kept?.seq ?? 0
   book = {
     id,
-    seq: kept?.seq ?? 0,
+    seq,
     written: kept?.seq ?? -1,
-    snapshotAt: kept?.seq ?? -1,
+    snapshotDue: seq + snapshotEvery,
     waiting: [],
     file: kept?.file ?? null,
-    needsSnapshot: kept === null || kept.repaired,
+    needsWhole: kept === null || kept.repaired,
     retries: 0,
   }
-  savedStore.setState({ copy: { kind: 'off' }, file: book.file, seq: book.seq })
+  savedStore.setState({ copy: { kind: 'off' }, file: book.file, seq })
 }
 
 function follow(state: RecordState): void {
@@ -67,8 +74,8 @@ function follow(state: RecordState): void {
   if (book?.id !== state.record.id) throw new Error(`record ${state.record.id} changed before it was opened`)
   book.seq += 1
   const { kind, name, patches } = state.last
-  book.waiting.push({ id: book.id, seq: book.seq, kind, name, patches })
-  const copy = savedStore.getState().copy
+  book.waiting = [...book.waiting, { id: book.id, seq: book.seq, kind, name, patches }]
+  const { copy } = savedStore.getState()
   savedStore.setState({
     seq: book.seq,
     copy: copy.kind === 'failed' ? { ...copy, waiting: book.waiting.length } : { kind: 'writing' },
@@ -76,94 +83,96 @@ function follow(state: RecordState): void {
   void flush()
 }
 
-/** Writes what waits; resolves when storage confirmed it or said no. Never rejects: a fault is shown, memory goes on. */
+/** Writes all that waits; resolves when storage confirmed it, said no, or kept silent. Never rejects: a fault is shown, memory goes on. */
 export function flush(): Promise<void> {
-  running ??= write().finally(() => {
-    running = undefined
-    // Changes that came while the transaction ran.
-    if (book && book.waiting.length > 0 && savedStore.getState().copy.kind === 'writing') void flush()
+  running ??= untilWritten().finally(() => (running = undefined))
+  let silence: ReturnType<typeof setTimeout> | undefined
+  const before = book?.written
+  const silent = new Promise<void>((resolve) => {
+    silence = setTimeout(() => {
+      if (book && book.written === before && savedStore.getState().copy.kind === 'writing') show(book, 'silent')
+      resolve()
+    }, silence_ms)
   })
-  return running
+  return Promise.race([running, silent]).finally(() => clearTimeout(silence))
 }
 
-async function write(): Promise<void> {
-  const mine = book
-  if (!mine || mine.waiting.length === 0) return
-  const lines = [...mine.waiting]
+async function untilWritten(): Promise<void> {
+  // Changes that come while a transaction runs go with the next one.
+  while (book && book.waiting.length > 0) if (!(await write(book))) return
+}
+
+/** One transaction; true when storage confirmed it. */
+async function write(mine: Book): Promise<boolean> {
+  const lines = mine.waiting
   const { record } = recordStore.getState()
-  const whole = mine.needsSnapshot || mine.seq - mine.snapshotAt >= snapshotEvery
+  const whole = mine.needsWhole
   try {
-    await writeLines(await database(), mine, lines, whole ? record : undefined, record)
+    await writeLines({ ...mine, writer }, lines, record, whole)
   } catch (cause) {
-    if (book === mine) fail(mine, cause)
-    return
+    return book === mine ? await fail(mine, cause) : true
   }
-  if (book !== mine) return
   mine.waiting = mine.waiting.slice(lines.length)
   mine.written = lines.at(-1)?.seq ?? mine.written
   mine.retries = 0
   if (whole) {
-    mine.snapshotAt = mine.written
-    mine.needsSnapshot = false
+    mine.needsWhole = false
+    mine.snapshotDue = mine.written + snapshotEvery
   }
+  if (book !== mine) return true
   savedStore.setState({
     copy: mine.waiting.length > 0 ? { kind: 'writing' } : { kind: 'kept', at: new Date().toISOString() },
   })
+  if (mine.written >= mine.snapshotDue) whenIdle(() => void snapshot(mine))
+  return true
 }
 
-/** One transaction: the lines, the entry in the list and, when due, a whole copy; old copies and what only they needed go. */
-async function writeLines(
-  db: Database,
-  mine: Book,
-  lines: readonly JournalLine[],
-  whole: SlowlaneRecord | undefined,
-  record: SlowlaneRecord,
-): Promise<void> {
-  const last = lines.at(-1)
-  if (!last) return
-  const transaction = db.transaction(['records', 'snapshots', 'journal'], 'readwrite', { durability: 'strict' })
-  const journal = transaction.objectStore('journal')
-  const snapshots = transaction.objectStore('snapshots')
-  const earlier = whole ? await snapshots.getAllKeys(allOf(mine.id)) : []
-  const work: Promise<unknown>[] = [transaction.done]
-  for (const line of lines) work.push(journal.put(line))
-  work.push(transaction.objectStore('records').put(entryOf(record, last.seq, mine.file)))
-  if (whole) {
-    work.push(snapshots.put({ id: mine.id, seq: last.seq, record: whole }))
-    for (const key of earlier.slice(0, 1 - snapshotsKept)) work.push(snapshots.delete(key))
-    const oldest = earlier.at(1 - snapshotsKept)
-    if (oldest) work.push(journal.delete(IDBKeyRange.bound([mine.id, 0], oldest)))
+/** A whole copy takes a while for a large record, so it waits for a pause; the changes themselves never do. */
+function whenIdle(run: () => void): void {
+  // Absent in some browsers, whatever the type says.
+  const idle: typeof requestIdleCallback | undefined = globalThis.requestIdleCallback
+  if (idle) idle(run, { timeout: 5_000 })
+  else setTimeout(run, 200)
+}
+
+async function snapshot(mine: Book): Promise<void> {
+  if (book !== mine || mine.seq < mine.snapshotDue) return
+  const { seq } = mine
+  mine.snapshotDue = seq + snapshotEvery
+  try {
+    await writeSnapshot(mine.id, seq, recordStore.getState().record)
+  } catch (cause) {
+    console.warn('a whole copy was not kept; the journal holds every change', cause)
+    mine.snapshotDue = seq + snapshotAgainAfter
   }
-  transaction.commit()
-  await Promise.all(work)
 }
 
-const entryOf = (record: SlowlaneRecord, seq: number, file: SavedFile | null): KeptRecord => ({
-  id: record.id,
-  title: record.title,
-  changedAt: new Date().toISOString(),
-  seq,
-  counts: {
-    clips: Object.keys(record.clips).length,
-    lanes: Object.keys(record.lanes).length,
-    runs: Object.keys(record.runs).length,
-  },
-  file,
-})
-
-function fail(mine: Book, cause: unknown): void {
+/** True when the same changes may be tried again at once. */
+async function fail(mine: Book, cause: unknown): Promise<boolean> {
+  if (cause instanceof StorageCleared) {
+    mine.needsWhole = true
+    return true
+  }
   console.error('the browser did not keep a change', cause)
-  // What came after the gap is whole only with a copy of everything.
-  mine.needsSnapshot = true
-  savedStore.setState({ copy: { kind: 'failed', why: faultOf(cause), waiting: mine.waiting.length } })
+  const why = faultOf(cause)
+  show(mine, why)
   clearTimeout(retryTimer)
+  // What another tab wrote would be mixed with ours.
+  if (why === 'overtaken') return false
+  if (why === 'full' && mine.retries === 0) await freeRoom(mine.id).catch(() => undefined)
   retryTimer = setTimeout(() => void flush(), retryAfter_ms[Math.min(mine.retries, retryAfter_ms.length - 1)])
   mine.retries += 1
+  return false
+}
+
+function show(mine: Book, why: StorageFault): void {
+  savedStore.setState({ copy: { kind: 'failed', why, waiting: mine.waiting.length } })
 }
 
 /** Which kind of no the storage said, from the exception or its causes. */
 export function faultOf(cause: unknown): StorageFault {
   for (let at = cause; at instanceof Error || at instanceof DOMException; at = at.cause) {
+    if (at instanceof Overtaken) return 'overtaken'
     if (at.name === 'QuotaExceededError') return 'full'
     if (at.name === 'AbortError') return 'aborted'
   }
@@ -175,9 +184,5 @@ export async function noteSavedFile(file: SavedFile): Promise<void> {
   if (!book) return
   book.file = file
   savedStore.setState({ file })
-  const { id, written } = book
-  if (written < 0) return
-  const db = await database()
-  const entry = await db.get('records', id)
-  if (entry) await db.put('records', { ...entry, file })
+  if (book.written >= 0) await writeFileNote(book.id, file)
 }

@@ -7,7 +7,8 @@ enablePatches()
 export interface JournalLine {
   readonly id: string
   readonly seq: number
-  readonly kind: 'commit' | 'undo' | 'redo'
+  /** `late`: a fact that was read in the background, with no gesture of its own. */
+  readonly kind: 'commit' | 'undo' | 'redo' | 'late'
   readonly name: string
   readonly patches: readonly Patch[]
 }
@@ -26,6 +27,8 @@ export interface KeptRecord {
   /** ISO time of the last change. */
   readonly changedAt: string
   readonly seq: number
+  /** The tab that wrote last. Where tabs cannot lock a record, each sees by it that another wrote. Absent in older entries. */
+  readonly writer?: string
   readonly counts: { readonly clips: number; readonly lanes: number; readonly runs: number }
   /** The last file this record was saved to, and the change it held. */
   readonly file: SavedFile | null

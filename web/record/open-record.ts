@@ -12,7 +12,7 @@ import { newId } from './new-id.ts'
 import { lockRecord, type LockOutcome } from './record-lock.ts'
 import { nothingChosen, setSession } from './session.ts'
 import { savedStore } from './saved.ts'
-import { setReadOnly, showRecord } from './store.ts'
+import { recordStore, setReadOnly, showRecord } from './store.ts'
 
 /** This tab's open record, so that a reload comes back to it. */
 const openKey = 'slowlane-open'
@@ -25,8 +25,10 @@ export type OpenOutcome =
   | { kind: 'not-kept' }
   | { kind: 'storage'; cause: unknown }
 
-/** Told when a record that another tab held became writable here. */
-type Watcher = (event: 'became-writable' | 'other-tab') => void
+/** Told when another tab holds the record, when it became writable here, and when taking it over failed. */
+type Watcher = (
+  event: { kind: 'became-writable' } | { kind: 'other-tab' } | { kind: 'not-taken'; cause: unknown },
+) => void
 let watcher: Watcher = () => undefined
 export const watchLock = (to: Watcher): void => {
   watcher = to
@@ -88,8 +90,22 @@ function keptAs(replay: Extract<Replay, { kind: 'whole' | 'shortened' }>, entry:
   return { seq: replay.seq + lost, file: entry?.file ?? null, repaired: lost > 0 }
 }
 
-/** The record this tab had open before a reload. */
-export const openBefore = (): string | null => sessionStorage.getItem(openKey)
+/** The record this tab had open before a reload; null where the browser keeps nothing for the page. */
+export function openBefore(): string | null {
+  try {
+    return sessionStorage.getItem(openKey)
+  } catch {
+    return null
+  }
+}
+
+function rememberOpen(id: string): void {
+  try {
+    sessionStorage.setItem(openKey, id)
+  } catch {
+    // A reload begins at the first screen, where the kept records are.
+  }
+}
 
 async function show(
   record: SlowlaneRecord,
@@ -97,17 +113,19 @@ async function show(
   lost: number,
   migratedFrom: number | null = null,
 ): Promise<OpenOutcome> {
+  // Held already when the open record is opened anew; of another record the lock comes before this one's is given back.
+  const again = lock.kind === 'held' && recordStore.getState().record.id === record.id
+  const mine = again ? lock : await lockRecord(record.id)
   await flush()
-  leaveLock()
-  const mine = await lockRecord(record.id)
+  if (!again) leaveLock()
   lock = mine
   keepFrom(record.id, kept)
   showRecord(record, mine.kind === 'taken')
   setSession(nothingChosen)
-  sessionStorage.setItem(openKey, record.id)
+  rememberOpen(record.id)
   if (mine.kind === 'taken') {
     savedStore.setState({ copy: { kind: 'read-only' } })
-    watcher('other-tab')
+    watcher({ kind: 'other-tab' })
     mine.free.then(
       (release) => void takeOver(record.id, mine, release),
       () => undefined,
@@ -123,12 +141,22 @@ async function takeOver(id: string, waited: LockOutcome, release: () => void): P
     return
   }
   lock = { kind: 'held', release }
-  const { entry, replay } = await readKept(id)
-  if (replay.kind === 'whole' || replay.kind === 'shortened') {
-    keepFrom(id, keptAs(replay, entry))
-    showRecord(replay.record)
-  } else setReadOnly(false)
-  watcher('became-writable')
+  try {
+    const { entry, replay } = await readKept(id)
+    // Another record may have been opened while this one was read.
+    if (recordStore.getState().record.id !== id) return
+    if (replay.kind === 'whole' || replay.kind === 'shortened') {
+      keepFrom(id, keptAs(replay, entry))
+      showRecord(replay.record)
+    } else {
+      // Nothing was kept over there: what is shown here is all there is.
+      keepFrom(id, null)
+      setReadOnly(false)
+    }
+    watcher({ kind: 'became-writable' })
+  } catch (cause) {
+    watcher({ kind: 'not-taken', cause })
+  }
 }
 
 function leaveLock(): void {

@@ -1,12 +1,12 @@
 /// <reference path="./file-pickers.d.ts" />
-import { stableJson } from '../../workers/record/index.ts'
+import { mostCharacters, stableJson } from '../../workers/record/index.ts'
 import { noteSavedFile } from './autosave.ts'
 import { openText, type OpenOutcome } from './open-record.ts'
 import { savedStore } from './saved.ts'
 import { recordStore } from './store.ts'
 
-/** Longest record file that is read [bytes]: 5 000 runs of 500 marks are about 150 MB. */
-export const largestFile_bytes = 400 * 1024 * 1024
+/** Longest record file that is read [bytes]. */
+export const largestFile_bytes = mostCharacters
 
 const types = [{ description: 'Slowlane record', accept: { 'application/json': ['.json'] } }]
 

@@ -10,8 +10,8 @@ export type BrowserCopy =
   | { kind: 'failed'; why: StorageFault; waiting: number }
   | { kind: 'read-only' }
 
-/** Why the browser did not keep a change. */
-export type StorageFault = 'full' | 'refused' | 'aborted'
+/** Why the browser did not keep a change. `silent`: it says neither yes nor no. `overtaken`: another tab wrote the same record. */
+export type StorageFault = 'full' | 'refused' | 'aborted' | 'silent' | 'overtaken'
 
 export interface Saved {
   readonly copy: BrowserCopy

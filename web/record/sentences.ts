@@ -56,12 +56,21 @@ export function faultSentence(why: StorageFault, waiting: number): string {
       return `The browser broke off keeping the last change. ${since} It is tried again by itself; save the record to a file to be safe.`
     case 'refused':
       return `This browser refuses to keep data for this page (a private window, or storage is blocked). ${since} Save the record to a file before you close the tab.`
+    case 'silent':
+      return `The browser's storage does not answer. ${since} Save the record to a file; if another tab of this page hangs, close that.`
+    case 'overtaken':
+      return `Another tab changed this record too, and the two no longer fit together; the browser keeps what the other tab did. ${since} Save the record here to a file, then close one of the tabs.`
   }
 }
 
 export const otherTabSentence =
   'This record is open in another tab, so it can be looked at but not changed here. Close the other tab and this one takes over by itself.'
 export const tookOverSentence = 'The other tab let go of this record. Its last state is shown, and you can go on here.'
+export const notTakenOverSentence = (cause: unknown): string =>
+  `The other tab let go of this record, but its last state could not be read (${reason(cause)}). Reload the page to go on.`
+/** Once, when a first record of one's own is begun and the browser gives no promise. */
+export const mayBeClearedSentence =
+  'This browser keeps your record by itself, but may clear it when the disk runs short of space. Save to a file now and then; “Kept records” in the menu says more.'
 export const wouldLoseSentence =
   'The browser has not kept the last changes of the open record. Save it to a file first, or they are lost.'
 

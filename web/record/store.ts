@@ -27,7 +27,7 @@ export interface RecordState {
 /** `opened`: another record took the place. Otherwise the patches lead from the revision before to this one. */
 export type Change =
   | { readonly kind: 'opened' }
-  | { readonly kind: 'commit' | 'undo' | 'redo'; readonly name: string; readonly patches: readonly Patch[] }
+  | { readonly kind: 'commit' | 'undo' | 'redo' | 'late'; readonly name: string; readonly patches: readonly Patch[] }
 
 export const recordStore = createStore<RecordState>(() => ({
   record: emptyRecord('unopened', '', ''),
@@ -54,6 +54,34 @@ export function commit(name: string, recipe: (draft: Draft<SlowlaneRecord>) => v
     past: [...past, { name, patches, inverse }],
     future: [],
     last: { kind: 'commit', name, patches },
+  })
+  return { kind: 'done' }
+}
+
+/**
+ * A fact about something in the record that was read in the background and comes late, as a clip's fingerprint does. Nobody made a gesture,
+ * so there is nothing to undo; it is kept like every change. It joins the entry that brought the thing at `path` in, so that redo brings both.
+ * When the thing is gone by now, or changed by another tab, nothing happens.
+ */
+export function addLateFact(
+  name: string,
+  path: readonly [table: 'clips' | 'views' | 'runs', id: string],
+  recipe: (draft: Draft<SlowlaneRecord>) => void,
+): CommitOutcome {
+  const { record, past, revision, readOnly } = recordStore.getState()
+  if (readOnly) return { kind: 'read-only' }
+  if (!Object.hasOwn(record[path[0]], path[1])) return { kind: 'nothing-changed' }
+  const [next, patches] = produceWithPatches(record, (draft) => {
+    recipe(draft)
+  })
+  if (patches.length === 0) return { kind: 'nothing-changed' }
+  const brings = ({ op, path: to }: Patch) => op === 'add' && to.length === 2 && to[0] === path[0] && to[1] === path[1]
+  const at = past.findLastIndex((entry) => entry.patches.some(brings))
+  recordStore.setState({
+    record: next,
+    revision: revision + 1,
+    past: past.map((entry, i) => (i === at ? { ...entry, patches: [...entry.patches, ...patches] } : entry)),
+    last: { kind: 'late', name, patches },
   })
   return { kind: 'done' }
 }

@@ -1,6 +1,6 @@
 import { startAutosave } from '../record/autosave.ts'
 import { openBefore, openKept, watchLock } from '../record/open-record.ts'
-import { otherTabSentence, tookOverSentence } from '../record/sentences.ts'
+import { notTakenOverSentence, otherTabSentence, tookOverSentence } from '../record/sentences.ts'
 import { beginDropping } from './dropping.ts'
 import { beginKeys } from './keys.ts'
 import { dismissKey, say } from './messages.ts'
@@ -18,11 +18,10 @@ export function begin(): void {
   startAutosave()
   watchStorage()
   watchLock((event) => {
-    if (event === 'other-tab') say('caution', otherTabSentence, { key: 'other-tab' })
-    else {
-      dismissKey('other-tab')
-      say('told', tookOverSentence)
-    }
+    if (event.kind === 'other-tab') return void say('caution', otherTabSentence, { key: 'other-tab' })
+    dismissKey('other-tab')
+    if (event.kind === 'became-writable') say('told', tookOverSentence)
+    else say('wrong', notTakenOverSentence(event.cause))
   })
   addEventListener('hashchange', onAddress)
   beginOffline()
@@ -46,6 +45,8 @@ async function openFirst(): Promise<void> {
       else follow()
       return
     }
+    // Cleared meanwhile is nothing to speak of; a record that is there and cannot be shown is.
+    if (outcome.kind !== 'not-kept') tellOpened(outcome, 'the record that was open here')
   }
   const asked = demoAsked(location.search, location.hash)
   if (asked) await showDemo(asked)

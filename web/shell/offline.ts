@@ -5,7 +5,8 @@ import { say } from './messages.ts'
 export function beginOffline(): void {
   if (!import.meta.env.PROD || !('serviceWorker' in navigator)) return
   registerSW({
-    immediate: true,
+    // After the page has loaded: the cache is large and must not hold up what is looked at first.
+    immediate: false,
     onOfflineReady: () => say('told', 'Slowlane now works on this device without a network.'),
     onNeedRefresh: () => say('told', 'A newer Slowlane is ready and comes with the next reload. Your record stays.'),
     onRegisterError: (cause: unknown) => console.warn('the page will not work offline', cause),

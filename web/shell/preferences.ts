@@ -5,17 +5,23 @@ import { createStore } from 'zustand/vanilla'
 export interface Preferences {
   readonly theme: 'system' | 'light' | 'dark'
   readonly shortcuts: boolean
+  /** This person was told that the browser may clear what it keeps. */
+  readonly toldOfClearing: boolean
 }
 
 const key = 'slowlane-preferences'
-const byDefault: Preferences = { theme: 'system', shortcuts: true }
+const byDefault: Preferences = { theme: 'system', shortcuts: true, toldOfClearing: false }
 
 function read(): Preferences {
   try {
     const kept: unknown = JSON.parse(localStorage.getItem(key) ?? 'null')
     if (typeof kept !== 'object' || kept === null) return byDefault
     const theme = 'theme' in kept && (kept.theme === 'light' || kept.theme === 'dark') ? kept.theme : 'system'
-    return { theme, shortcuts: !('shortcuts' in kept && kept.shortcuts === false) }
+    return {
+      theme,
+      shortcuts: !('shortcuts' in kept && kept.shortcuts === false),
+      toldOfClearing: 'toldOfClearing' in kept && kept.toldOfClearing === true,
+    }
   } catch {
     // Storage refused or damaged: the defaults serve.
     return byDefault

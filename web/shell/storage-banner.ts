@@ -5,8 +5,11 @@ import { dismissKey, say } from './messages.ts'
 
 const key = 'storage'
 
-/** Shows a banner while the browser does not keep changes, and takes it away when it does again. */
+/** Shows a banner and asks before the tab is closed while the browser does not keep changes, and takes them away when it does again. */
 export function watchStorage(): void {
+  addEventListener('beforeunload', (event) => {
+    if (savedStore.getState().copy.kind === 'failed') event.preventDefault()
+  })
   savedStore.subscribe(({ copy }, before) => {
     const was = before.copy
     if (copy.kind === 'failed') {

@@ -5,11 +5,12 @@ import { newId } from '../record/new-id.ts'
 import { mayLeave, newRecord, openKept, openUnkept, type OpenOutcome } from '../record/open-record.ts'
 import { askPersistence } from '../record/persistence.ts'
 import { openRecordFile, pickFiles, pickRecordFile, saveRecord, downloadRecord } from '../record/record-file.ts'
-import { openSentence, saveSentence, wouldLoseSentence } from '../record/sentences.ts'
+import { mayBeClearedSentence, openSentence, saveSentence, wouldLoseSentence } from '../record/sentences.ts'
 import { isOpen, recordStore, redo, undo } from '../record/store.ts'
 import type { StationName } from '../record/session.ts'
 import { stationList, stationNamed } from '../stations/registry.ts'
 import { say } from './messages.ts'
+import { prefer, preferenceStore } from './preferences.ts'
 import { goTo } from './route.ts'
 
 /** What menus, keys and the welcome page do. Each says what came of it. */
@@ -101,11 +102,18 @@ export async function openFootage(files: readonly IncomingFile[]): Promise<void>
   if (files.length === 0) return
   if (!isOpen(recordStore.getState())) {
     await newRecord(titleFrom(files))
-    // A first record of one's own is worth keeping; the browser may ask.
-    void askPersistence()
+    void askToKeep()
   }
   offerFootage(files)
   goTo('footage')
+}
+
+/** A first record of one's own is worth keeping. The browser may ask the person; when it promises nothing, that is said once. */
+async function askToKeep(): Promise<void> {
+  const promise = await askPersistence().catch(() => 'unknown' as const)
+  if (promise !== 'may-be-cleared' || preferenceStore.getState().toldOfClearing) return
+  say('told', mayBeClearedSentence)
+  prefer({ toldOfClearing: true })
 }
 
 export async function pickFootageVerb(): Promise<void> {

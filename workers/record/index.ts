@@ -1,6 +1,7 @@
 export * from './assert-never.ts'
 export * from './empty-record.ts'
 export * from './estimate.ts'
+export { mostCharacters } from './json-bounds.ts'
 export * from './read-record.ts'
 export * from './references.ts'
 export * from './schema/clips.ts'

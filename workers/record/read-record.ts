@@ -1,3 +1,4 @@
+import { beyondBounds } from './json-bounds.ts'
 import { migrate } from './migrations.ts'
 import { schemaVersion, SlowlaneRecord } from './schema/record.ts'
 import { danglingReference } from './references.ts'
@@ -11,6 +12,8 @@ export type ReadOutcome =
 
 /** Reads a record from text of unknown origin. Nothing is trusted, nothing half-read is returned. */
 export function readRecord(text: string): ReadOutcome {
+  const beyond = beyondBounds(text)
+  if (beyond !== undefined) return { kind: 'broken', where: 'the whole file', what: beyond }
   let data: unknown
   try {
     data = JSON.parse(text)
