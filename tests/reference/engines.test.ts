@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { simulatorForms, type FormId, type FrictionForm } from '../../workers/handover/simulators/index.ts'
+import { mjcfLane, simulatorForms, type FormId, type FrictionForm } from '../../workers/handover/simulators/index.ts'
 import { resimulateRun } from '../../workers/handover/resimulate/index.ts'
 import { constantAcceleration } from '../../workers/physics/kinematics.ts'
 import {
@@ -92,6 +92,37 @@ test('the re-simulation of a run and the engine that loads its file are at the s
     expect(Math.abs(at_m + rolling.way_m() - s)).toBeLessThan(2e-4)
   }
   rolling.close()
+})
+
+test('a small rolling friction holds in the millimetres it is written in, and is lost in metres', async () => {
+  const measured = measuredLane({ guide: { kind: 'flat' }, crr: 0.0004, entries_m_s: [0.2, 0.2, 0.2] })
+  const { forms } = simulatorForms(measured.record, measured.book, measured.result)
+  const { text } = of(forms, 'mjcf-friction').file!
+  expect(text).toContain('Units: mm')
+  expectMeasured('millimetres', await rollMjcf(text), measured)
+  // The same lane in metres: the engine raises 0.0004 · 8 mm to its least contact friction of 1e-5.
+  const { friction } = simulatorForms(measured.record, measured.book, measured.result)
+  if (friction.riding?.kind !== 'rides') throw new Error('the ball does not ride')
+  const inMetres = mjcfLane({
+    name: 'metres',
+    notes: [],
+    shape: friction.shape,
+    geometry: friction.riding,
+    body: friction.body!,
+    mass_kg: 0.0168,
+    slope_rad: friction.slope!.value,
+    heading_rad: 0,
+    g_m_s2: 9.80665,
+    length_m: 0.66,
+    start: { s_m: 0, v_m_s: 0.2 },
+    friction: 0.5,
+    resistance: { kind: 'contact', rolling_m: 0.0004 * 0.008 },
+    unit: 'm',
+  })
+  const rolling = await rollMjcf(inMetres)
+  const { acceleration_m_s2 } = passage(rolling, 0.6)!
+  rolling.close()
+  expect(acceleration_m_s2 / measured.result.series[0]!.acceleration.value).toBeLessThan(0.98)
 })
 
 describe('a lane whose resistance grows with speed', () => {

@@ -2,7 +2,6 @@ import RAPIER from '@dimforge/rapier3d-compat'
 import * as CANNON from 'cannon-es'
 import { guideParts, type GuidePart, type LaneFriction } from '../../workers/handover/simulators/index.ts'
 import { rigidBodyEngine } from '../reference/support/rigid-body.ts'
-import type { Rides } from '../../workers/physics/rolling-geometry.ts'
 
 // Sources: MuJoCo 3.14 (@mujoco/mujoco), Rapier 0.21 (@dimforge/rapier3d-compat) and cannon-es 0.20, three independent rigid-body engines. They are given
 // shapes, masses, friction and what the tool hands over, and nothing of rolling radii, inertia factors or closed forms.
@@ -114,7 +113,7 @@ export type Resisting =
   | { readonly kind: 'couple'; readonly torque_N_m: number }
   | { readonly kind: 'damping'; readonly value: number }
 
-export interface Set {
+export interface Launch {
   readonly friction: LaneFriction
   readonly heading_rad: number
   readonly speed_m_s: number
@@ -132,11 +131,11 @@ interface Placed {
   readonly mass_kg: number
 }
 
-function placed({ friction, heading_rad, speed_m_s }: Set): Placed {
+function placed({ friction, heading_rad, speed_m_s }: Launch): Placed {
   const { riding, body, shape, slope, mass } = friction
   if (riding?.kind !== 'rides' || !body || !slope || !mass) throw new Error('a lane without numbers cannot be built')
   const axes = axesOf(slope.value, heading_rad)
-  const { parts, ball } = guideParts(shape, riding as Rides, body)
+  const { parts, ball } = guideParts(shape, riding, body)
   const [ahead, left, up] = axes
   const spin = speed_m_s / riding.rollingRadius_m
   return {
@@ -163,17 +162,17 @@ const alongLane = (from: Vector, to: { x: number; y: number; z: number }): numbe
   Math.hypot(to.x - from[0], to.y - from[1], to.z - from[2])
 
 /** Rapier 0.21 in metres, 2 000 steps a second. */
-export async function rollRapier(set: Set): Promise<Rolling> {
+export async function rollRapier(launch: Launch): Promise<Rolling> {
   await RAPIER.init()
-  const { axes, parts, start, velocity, spin, radius_m, mass_kg } = placed(set)
-  const world = new RAPIER.World({ x: 0, y: 0, z: -set.friction.gravity.value })
+  const { axes, parts, start, velocity, spin, radius_m, mass_kg } = placed(launch)
+  const world = new RAPIER.World({ x: 0, y: 0, z: -launch.friction.gravity.value })
   const step_s = 1 / 2000
   world.timestep = step_s
   // The engine's own tolerances are lengths: a thousandth of this.
   world.integrationParameters.lengthUnit = radius_m
   world.integrationParameters.numSolverIterations = 8
   const lane = world.createRigidBody(RAPIER.RigidBodyDesc.fixed().setRotation(quaternion(axes)))
-  const half = (set.length_m + 0.2) / 2
+  const half = (launch.length_m + 0.2) / 2
   for (const part of parts) {
     const { left_m, up_m } = part.centre
     const at = { x: half - 0.1, y: left_m, z: up_m }
@@ -200,7 +199,7 @@ export async function rollRapier(set: Set): Promise<Rolling> {
       .setAngvel({ x: spin[0], y: spin[1], z: spin[2] })
       .setCanSleep(false),
   )
-  const { resisting } = set
+  const { resisting } = launch
   const handed = resisting.kind === 'module' ? await load(resisting.text) : null
   const inertia = 0.4 * mass_kg * radius_m ** 2
   const collider =
@@ -242,10 +241,10 @@ export async function rollRapier(set: Set): Promise<Rolling> {
 }
 
 /** cannon-es 0.20 in metres, 2 000 steps a second; walls are planes, so that only flat lanes and grooves can be built. */
-export async function rollCannon(set: Set): Promise<Rolling> {
-  const { axes, parts, start, velocity, spin, radius_m, mass_kg } = placed(set)
+export async function rollCannon(launch: Launch): Promise<Rolling> {
+  const { axes, parts, start, velocity, spin, radius_m, mass_kg } = placed(launch)
   const step_s = 1 / 2000
-  const world = new CANNON.World({ gravity: new CANNON.Vec3(0, 0, -set.friction.gravity.value) })
+  const world = new CANNON.World({ gravity: new CANNON.Vec3(0, 0, -launch.friction.gravity.value) })
   const solver = new CANNON.GSSolver()
   solver.iterations = 100
   solver.tolerance = 1e-12
@@ -284,7 +283,7 @@ export async function rollCannon(set: Set): Promise<Rolling> {
   body.velocity.set(...velocity)
   body.angularVelocity.set(...spin)
   world.addBody(body)
-  const { resisting } = set
+  const { resisting } = launch
   if (resisting.kind === 'couple') throw new Error('not tried here')
   const handed = resisting.kind === 'module' ? await load(resisting.text) : null
   if (handed) handed.prepare(body)

@@ -4,10 +4,14 @@ import {
   roll,
   stateAtTime,
   timeOfPlace,
+  laneLaw,
   resimulateLane,
+  resimulateRun,
   type Rolled,
   type RollingLaw,
 } from '../../../workers/handover/resimulate/index.ts'
+import { laneResults, sourceBookOf } from '../../../workers/fit/index.ts'
+import { laneFriction, simulatorForms } from '../../../workers/handover/simulators/index.ts'
 import { guideChange } from '../../../workers/physics/changing-guide.ts'
 import {
   constantAcceleration,
@@ -203,4 +207,51 @@ describe('a measured run rolls once more with the handed-over values', () => {
     expect(run.largest_m).toBeGreaterThan(0.003)
     expect(run.transit!.ratio).toBeGreaterThan(1.005)
   })
+})
+
+describe('a lane whose slope changes along it', () => {
+  // Heights fall by 30 mm over the first 0.33 m and by 15 mm over the rest.
+  const bent = measuredLane({
+    slope: {
+      kind: 'along',
+      stations: [
+        { s_m: 0, height_m: 0.045 },
+        { s_m: 0.33, height_m: 0.015 },
+        { s_m: 0.66, height_m: 0 },
+      ],
+      height_m: { value: 0, sources: [] },
+    },
+  })
+  const friction = laneFriction(bent.record, bent.book, bent.result)
+
+  test('is rolled stretch by stretch, with the energy of its heights', () => {
+    const law = laneLaw(friction)!
+    expect(law.stretches.map(({ until_m }) => until_m)).toEqual([0.33, Infinity])
+    expect(law.stretches[0]!.slope_rad).toBeCloseTo(Math.asin(0.03 / 0.33), 12)
+    expect(law.stretches[1]!.slope_rad).toBeCloseTo(Math.asin(0.015 / 0.33), 12)
+    const rolled = roll(law, from(0.2), { until_m: 0.66 })
+    const lost =
+      0.33 * friction.usable!.value * law.stretches.reduce((sum, { slope_rad }) => sum + Math.cos(slope_rad), 0)
+    expect(last(rolled.v_m_s)).toBeCloseTo(Math.sqrt(0.04 + (2 * g * (0.045 - lost)) / 1.8), 9)
+  })
+
+  test('is said to be straightened in files that hold one straight lane', () => {
+    const { forms } = simulatorForms(bent.record, bent.book, bent.result)
+    const lane = forms.find(({ id }) => id === 'mjcf-lane')!
+    expect(lane.validity.kind).toBe('limited')
+    expect(lane.validity.why).toContain('slope changes along this lane')
+  })
+})
+
+test('the slope’s ± does not widen the re-simulated time: C_rr was found with the same slope', () => {
+  const { record } = measuredLane()
+  record.sources['level'] = { id: 'level', name: 'level', unit: 'rad', distribution: { kind: 'normal', u: 0.002 } }
+  record.mountings['on-A']!.slope = { kind: 'angle', angle_rad: { value: degrees(2), sources: ['level'] } }
+  const book = sourceBookOf(record)
+  const result = laneResults(record, book)[0]!
+  const run = resimulateRun(record, book, result, 'run1')
+  if (run.kind !== 'resimulated') throw new Error(run.why)
+  expect(result.crr!.U).toBeGreaterThan(0.003)
+  expect(run.transit!.simulated.effects.has('level')).toBe(false)
+  expect(run.transit!.simulated.U / run.transit!.simulated.value).toBeLessThan(0.01)
 })
