@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { mjcfLane, simulatorForms, type FormId, type FrictionForm } from '../../workers/handover/simulators/index.ts'
 import { resimulateRun } from '../../workers/handover/resimulate/index.ts'
+import type { GuideShape } from '../../workers/physics/shapes.ts'
 import { constantAcceleration } from '../../workers/physics/kinematics.ts'
 import {
   passage,
@@ -92,6 +93,25 @@ test('the re-simulation of a run and the engine that loads its file are at the s
     expect(Math.abs(at_m + rolling.way_m() - s)).toBeLessThan(2e-4)
   }
   rolling.close()
+})
+
+test('the file of the whole lane holds in guides of every other shape, leaning and shallow ones too', async () => {
+  const guides: Readonly<Record<string, GuideShape>> = {
+    'V-groove of 60°': { kind: 'v-groove', included_rad: degrees(60) },
+    'V-groove of 90° leaning by 10°': { kind: 'v-groove', included_rad: degrees(90), roll_rad: degrees(10) },
+    'V of 35° and 55°': { kind: 'unequal-v', left_rad: degrees(35), right_rad: degrees(55) },
+    'V-groove of 90°, 2 mm deep': { kind: 'v-groove', included_rad: degrees(90), depth_m: 0.002 },
+    'slot of 10 mm': { kind: 'slot', gap_m: 0.01 },
+    'slot of 6 mm, ridden on its floor': { kind: 'slot', gap_m: 0.006, depth_m: 0.0004 },
+    'channel of 20 mm radius': { kind: 'channel', radius_m: 0.02 },
+    'rolling radius of 6.5 mm': { kind: 'typed', rollingRadius_m: 0.0065 },
+  }
+  for (const [name, guide] of Object.entries(guides)) {
+    const measured = measuredLane({ guide, entries_m_s: [0.2, 0.2, 0.2] })
+    const { forms } = simulatorForms(measured.record, measured.book, measured.result, { heading_rad: degrees(45) })
+    expectMeasured(name, await rollMjcf(of(forms, 'mjcf-lane').file!.text), measured)
+    expectMeasured(`${name}, flat`, await rollMjcf(of(forms, 'mjcf-flat').file!.text), measured)
+  }
 })
 
 test('a small rolling friction holds in the millimetres it is written in, and is lost in metres', async () => {

@@ -110,6 +110,7 @@ ${indent(contact, '    ')}
 `
     return {
       ...made,
+      // 0.04: damping that Bullet gives to bodies made from URDF (from memory).
       why: `${made.why} Other readers of URDF ignore <contact>. Linear and angular damping of the body start from 0.04 there: set both to 0.${massNote(ready)}`,
       text: contact,
       file: { name: `${fileStem(ready.f.name)}-ball.urdf`, mime, text },

@@ -1,4 +1,4 @@
-import { counted, plain, plusMinus } from '../../decide/figures.ts'
+import { plain, plusMinus } from '../../decide/figures.ts'
 import { whyItDoesNotRide } from '../../physics/sentences.ts'
 import type { Rides } from '../../physics/rolling-geometry.ts'
 import type { Estimate } from '../../record/index.ts'
@@ -96,7 +96,5 @@ const offBy = (ratio: number): string => {
 export function stated({ value, U }: Pick<Estimate, 'value' | 'U'>, unit: string): string {
   return plusMinus(value, U, 1, unit)
 }
-
-export const runsOf = (f: LaneFriction): string => (f.series ? counted(f.series.runs.length, 'run') : 'no run')
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
