@@ -9,6 +9,7 @@ import { addWaitingClips } from './add-clips.ts'
 import { ClipFactsList } from './clip-facts.tsx'
 import { ClipList } from './clip-list.tsx'
 import { FilmingChecklist } from './filming-checklist.tsx'
+import { FrameCheckSheet } from './frame-check-sheet.tsx'
 import { TrimControls } from './trim-controls.tsx'
 import { ViewChoice } from './view-choice.tsx'
 import './footage.css'
@@ -26,6 +27,7 @@ export function FootagePage() {
       {clip && (
         <>
           <ClipFactsList clip={clip} facts={facts} />
+          <FrameCheckSheet clip={clip} facts={facts} />
           <TrimControls clip={clip} />
           <ViewChoice clip={clip} />
         </>

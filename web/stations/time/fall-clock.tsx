@@ -1,18 +1,15 @@
-import { useMemo } from 'react'
-import { fallFit, fewestFallMarks } from '../../../workers/measure/free-fall.ts'
+import { fewestFallMarks } from '../../../workers/measure/free-fall.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
 import { noDeviations, valueOf, type Clip, type View } from '../../../workers/record/index.ts'
 import { showPlain, showValue } from '../../format/value.ts'
 import { SelectField } from '../../parts/select-field.tsx'
 import { beginPlacing } from '../../picture/begin-placing.ts'
-import { Plot } from '../../plots/plot.tsx'
 import { useRecord, useRecordState } from '../../record/store.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { EveryNth } from '../marks/every-nth.tsx'
-import { fallClock, fallOfRun } from './fall-marks.ts'
-import { fallFigure } from './fall-figure.ts'
+import { fallOfRun } from './fall-marks.ts'
 import { MeasuredIn, MeasuredRateLine } from './measured-rate.tsx'
-import { clockOf, withClock } from './time-edits.ts'
+import { clockOf } from './time-edits.ts'
 import type { FallTool } from './use-fall-tool.ts'
 
 interface Props {
@@ -32,12 +29,7 @@ export function FallClock({ clip, view, fall }: Props) {
   const runs = Object.values(record.runs).filter(
     (run) => run.clipId === clip.id && run.marks.frame.length >= fewestFallMarks,
   )
-  const fit = useMemo(() => {
-    if (planeId === null || marks.frames.length < fewestFallMarks) return null
-    const clock = fallClock(clip.id, planeId, marks)
-    return fallFit(record, withClock(view, clock), clip, clock, noDeviations)
-  }, [record, view, clip, planeId, marks])
-  const figure = useMemo(() => (fit?.kind === 'fall' ? fallFigure(fit, clip.name) : null), [fit, clip.name])
+  const { fit } = fall
   if (planes.length === 0)
     return (
       <>
@@ -111,7 +103,6 @@ export function FallClock({ clip, view, fall }: Props) {
           {marks.frames.length < fewestFallMarks && `; ${fewestFallMarks} or more are needed`}.
         </p>
       )}
-      {figure && <Plot figure={figure} height={150} />}
       {fit?.kind === 'fall' && (
         <p>
           It gains <b>{showValue(1000 * fit.perFrame2_m, 2000 * fit.u_m, 'mm per frame').text}</b> on every frame.

@@ -9,12 +9,10 @@ import { NumberField } from '../../parts/number-field.tsx'
 import { PlusMinusField, type StatedFigures } from '../../parts/plus-minus-field.tsx'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
-import { Plot } from '../../plots/plot.tsx'
 import { commit, useRecordState } from '../../record/store.ts'
 import { StatedEditor } from '../stated/stated-editor.tsx'
 import { dropUnusedSources, writeStated } from '../stated/stated-edits.ts'
 import { expectedWait } from '../footage/expected-wait.ts'
-import { lampFigure } from './lamp-figure.ts'
 import { MeasuredIn, MeasuredRateLine } from './measured-rate.tsx'
 import { blinkFault, blinkSentence, foldedAdvice } from './sentences.ts'
 import { clockOf, setClock, spacingOf } from './time-edits.ts'
@@ -160,7 +158,6 @@ function BoxReading({ clip, view, box, whole = false }: Props & { whole?: boolea
   const { facts } = useCurrentClip()
   const [fault, setFault] = useState<string>()
   const { lamp } = clip
-  const figure = useMemo(() => (lamp ? lampFigure(lamp, clip.name) : null), [lamp, clip.name])
   const reading = useMemo(() => lampReading(clip, spacingOf(view)), [clip, view])
   const { first, last } = box.stretch
   const count = last - first + 1
@@ -212,7 +209,6 @@ function BoxReading({ clip, view, box, whole = false }: Props & { whole?: boolea
       </div>
       {fault && <p className="field-fault">{fault}</p>}
       {wait && <p className="small quiet">{wait}</p>}
-      {figure && <Plot figure={figure} height={150} />}
       {reading &&
         (reading.kind === 'blink' ? (
           <p aria-live="polite">{blinkSentence(reading)}</p>

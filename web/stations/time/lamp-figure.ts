@@ -1,5 +1,5 @@
 import type { Figure } from '../../plots/figure.ts'
-import type { LampSeries } from './lamp-reading.ts'
+import type { LampSeries } from './lamp-series.ts'
 
 /** Points of a series that a plot needs: more than a screen has columns are thinned for drawing, never for measuring. */
 const mostDrawn = 1200

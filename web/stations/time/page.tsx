@@ -9,9 +9,12 @@ import { showFrame } from '../../picture/frame-keys.ts'
 import { idleTool } from '../../picture/overlay.ts'
 import { viewOverlay } from '../../picture/view-overlay.ts'
 import { Workplace } from '../../picture/workplace.tsx'
+import { Plot } from '../../plots/plot.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { EmptyStation } from '../empty-station.tsx'
 import { StatedEditor } from '../stated/stated-editor.tsx'
+import { fallFigure } from './fall-figure.ts'
+import { lampFigure } from './lamp-figure.ts'
 import { MeasuredInClip, useClockChoice } from './measured-in-clip.tsx'
 import { RatePieces } from './rate-pieces.tsx'
 import { offeredRates } from './rate-advice.ts'
@@ -34,8 +37,18 @@ export function TimePage() {
   const fall = useFallTool(clip, view, kind === 'free-fall')
   const quiet = useMemo(() => (clip ? viewOverlay(record, clip.viewId) : []), [record, clip])
   const tool = kind === 'free-fall' ? fall.tool : kind === 'lamp' || kind === 'mains' ? box.tool : idleTool
+  const lamp = kind === 'lamp' || kind === 'mains' ? clip?.lamp : undefined
+  const figure = useMemo(() => {
+    if (!clip) return null
+    if (lamp) return lampFigure(lamp, clip.name)
+    return fall.fit?.kind === 'fall' ? fallFigure(fall.fit, clip.name) : null
+  }, [clip, lamp, fall.fit])
   return (
-    <Workplace items={[...quiet, ...box.items, ...fall.items]} tool={tool}>
+    <Workplace
+      items={[...quiet, ...box.items, ...fall.items]}
+      tool={tool}
+      under={figure && <Plot figure={figure} height={170} />}
+    >
       {clip && view ? (
         <>
           <RateChoice clip={clip} view={view} />

@@ -1,22 +1,24 @@
-import { useRef, useState } from 'react'
-import { fewestFallMarks } from '../../../workers/measure/free-fall.ts'
-import type { Clip, Px, View } from '../../../workers/record/index.ts'
+import { useMemo, useRef, useState } from 'react'
+import { fallFit, fewestFallMarks, type FallFit, type FallProblem } from '../../../workers/measure/free-fall.ts'
+import { noDeviations, type Clip, type Px, type View } from '../../../workers/record/index.ts'
 import { ticksAt } from '../../picture/clip-time.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
 import { showFrame } from '../../picture/frame-keys.ts'
 import { useFrames } from '../../picture/frame-store.ts'
 import { idleTool, type OverlayItem, type PictureTool } from '../../picture/overlay.ts'
 import { sessionStore, useSession } from '../../record/session.ts'
-import { commit, useRecordState } from '../../record/store.ts'
+import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { isSettling, settle } from '../marks/settling.ts'
 import { expectedFall, fallClock, noFallMarks, withFallMark, withoutFallMark, type FallMarks } from './fall-marks.ts'
-import { clockOf, setClock } from './time-edits.ts'
+import { clockOf, setClock, withClock } from './time-edits.ts'
 
 export interface FallTool {
   readonly tool: PictureTool
   readonly items: readonly OverlayItem[]
   readonly marks: FallMarks
   readonly planeId: string | null
+  /** The parabola through the marks, or why there is none; null with too few. */
+  readonly fit: FallFit | FallProblem | null
   readonly marking: boolean
   readonly setMarking: (on: boolean) => void
   readonly setPlane: (planeId: string) => void
@@ -43,6 +45,12 @@ export function useFallTool(clip: Clip | null, view: View | undefined, active: b
   const here = clip && recorded?.clipId === clip.id ? recorded : null
   const marks: FallMarks = here ?? (clip && pending?.clipId === clip.id ? pending.marks : noFallMarks)
   const planeId = here?.planeId ?? plane ?? Object.keys(view?.planes ?? {})[0] ?? null
+  const record = useRecord((r) => r)
+  const fit = useMemo(() => {
+    if (!active || !clip || !view || planeId === null || marks.frames.length < fewestFallMarks) return null
+    const clock = fallClock(clip.id, planeId, marks)
+    return fallFit(record, withClock(view, clock), clip, clock, noDeviations)
+  }, [active, record, view, clip, planeId, marks])
 
   const put = (next: FallMarks, plane: string | null, what: string) => {
     if (!clip || !view) return
@@ -57,6 +65,7 @@ export function useFallTool(clip: Clip | null, view: View | undefined, active: b
   const common = {
     marks,
     planeId,
+    fit,
     marking,
     setMarking,
     setMarks,

@@ -3,12 +3,8 @@ import type { Clip, Px } from '../../../workers/record/index.ts'
 import { idleTool, type OverlayItem, type PictureTool } from '../../picture/overlay.ts'
 import { shownAt, usePicture } from '../../picture/picture-store.ts'
 import { useRecordState } from '../../record/store.ts'
-import { boxBetween, readLamp, usualStretch } from './lamp-reading.ts'
-
-export interface Stretch {
-  readonly first: number
-  readonly last: number
-}
+import { readLamp } from './lamp-reading.ts'
+import { boxBetween, usualStretch, type Stretch } from './lamp-series.ts'
 
 export interface LampBox {
   readonly tool: PictureTool

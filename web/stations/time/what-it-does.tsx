@@ -1,15 +1,20 @@
 import { useMemo } from 'react'
+import { sentenceForInvented } from '../../../workers/measure/note-sentences.ts'
 import { rateReport, type RateReport } from '../../../workers/measure/rate-report.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
 import { timeRuleOf } from '../../../workers/measure/time-of.ts'
 import { noDeviations, type Clip } from '../../../workers/record/index.ts'
 import { showPlain, showValue } from '../../format/value.ts'
-import { useRecord } from '../../record/store.ts'
+import { useRecord, useRecordState } from '../../record/store.ts'
+import { checkFrames, inventedInUse, leaveOut, useFrameCheck } from '../footage/frame-check.ts'
 import { rowsOfPieces } from './piece-rows.ts'
 
 /** Seconds per frame ±, and what the ± does to every speed and acceleration. */
 export function WhatItDoes({ clip }: { clip: Clip }) {
   const record = useRecord((r) => r)
+  const readOnly = useRecordState((s) => s.readOnly)
+  const check = useFrameCheck(clip)
+  const invented = inventedInUse(clip, check)
   const report = useMemo(() => rateReport(record, clip.id), [record, clip.id])
   const rule = useMemo(() => timeRuleOf(record, clip, noDeviations), [record, clip])
   if (report.kind !== 'rate-report' || rule.kind !== 'time-rule') {
@@ -23,6 +28,23 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
       <p className="damage">{sentenceFor(problem)}</p>
     )
   }
+  if (invented.length > 0 && check)
+    return (
+      <section aria-labelledby="seconds-head">
+        <h2 id="seconds-head">What that gives</h2>
+        <p className="damage">Nothing that can be trusted. {sentenceForInvented(check.reading)}</p>
+        <div>
+          <button
+            type="button"
+            className="button main"
+            disabled={readOnly}
+            onClick={() => leaveOut(clip, invented, 'leave invented frames out')}
+          >
+            Leave the {invented.length} invented frames out
+          </button>
+        </div>
+      </section>
+    )
   return (
     <section aria-labelledby="seconds-head">
       <h2 id="seconds-head">What that gives</h2>
@@ -34,6 +56,15 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
           spaced evenly by their number it falls away.
         </p>
       )}
+      {!check && clip.repeated === undefined && (
+        <p className="small quiet">
+          Phones may invent frames between filmed ones, and then no rate is right.{' '}
+          <button type="button" className="link" disabled={readOnly} onClick={() => void checkFrames(clip)}>
+            Look at every frame
+          </button>
+        </p>
+      )}
+      {check && <p className="small quiet">{sentenceForInvented(check.reading)}</p>}
       <p className="small quiet">± here covers 95 %, from the time alone.</p>
     </section>
   )
