@@ -93,6 +93,8 @@ export function compareRun(run: FoundRun, truth: ClipTruth, line: LaneLine): Run
     if (run.doubt[i] === 0) clean.push(error)
     if (Math.abs(error) <= 2 * run.sigma[i]!) covered++
   })
+  // A ball that smears all the way has no clean mark: all of them are compared then.
+  if (clean.length === 0) clean.push(...errors)
   const mean = clean.reduce((a, b) => a + b, 0) / clean.length
   const scatter = Math.sqrt(clean.reduce((a, e) => a + (e - mean) ** 2, 0) / (clean.length - 1))
   const lineEnd = line.arc[line.arc.length - 1]!
@@ -112,7 +114,7 @@ export function compareRun(run: FoundRun, truth: ClipTruth, line: LaneLine): Run
     ball,
     surface: truth.balls.find((b) => b.id === ball)?.surface ?? '',
     marks: run.frames.length,
-    clean: clean.length,
+    clean: run.doubt.reduce((n, bits) => n + (bits === 0 ? 1 : 0), 0),
     bias: mean,
     scatter,
     covered: covered / errors.length,

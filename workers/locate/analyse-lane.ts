@@ -3,6 +3,8 @@ import { clearBackground, measureGain, medianProbes, probesOf, type Background, 
 import type { BandChunk } from './band-store.ts'
 import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
 import { detect, type Detections } from './detect.ts'
+import { Doubt } from './doubts.ts'
+import { elongationOf } from './elongation.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { joinTracks } from './join-tracks.ts'
 import { learnPassage, type Passage, type Sighting } from './learn.ts'
@@ -19,6 +21,8 @@ export interface LaneAnalysis {
   readonly passages: readonly LanePassage[]
   /** Things that moved along the lane without two clear edges a ball's width apart: first and last frame. */
   readonly notBalls: readonly { readonly from: number; readonly to: number }[]
+  /** Pairs of balls that touch all the way, one outline together: first and last frame. */
+  readonly touching: readonly { readonly from: number; readonly to: number }[]
   readonly background: Background
   readonly gain: Gain | undefined
 }
@@ -62,6 +66,7 @@ export function analyseLane(
   }
   const passages: LanePassage[] = []
   const notBalls: { from: number; to: number }[] = []
+  const touching: { from: number; to: number }[] = []
   const tracks = [...joinTracks(found.sorted.moving, times, r, LONGEST_GAP_FRAMES), ...options.extraTracks]
   const ordered = tracks.sort((a, b) => b.frames.length - a.frames.length)
   for (const track of ordered) {
@@ -90,10 +95,35 @@ export function analyseLane(
       })
       continue
     }
-    passages.push({ track, passage, located })
+    const elongation = elongationOf(frames, radius, passage.across.coefficients[0]!)
+    if (elongation.kind === 'two-balls') {
+      touching.push({
+        from: chunk.firstFrame + track.frames[0]!,
+        to: chunk.firstFrame + track.frames[track.frames.length - 1]!,
+      })
+      continue
+    }
+    passages.push({
+      track,
+      passage,
+      located: elongation.kind === 'smeared' ? smeared(located, elongation.by_px) : located,
+    })
   }
   passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)
-  return { passages, notBalls, background, gain }
+  return { passages, notBalls, touching, background, gain }
+}
+
+/** Edges smeared over many px place a ball far less surely than the fit of a sharp one believes. */
+function smeared(located: Located, by_px: number): Located {
+  return {
+    ...located,
+    marks: located.marks.map((mark) => ({
+      ...mark,
+      radius: mark.radius - by_px / 2,
+      doubt: mark.doubt | Doubt.blurred,
+      smear_px: by_px,
+    })),
+  }
 }
 
 function search(

@@ -2,6 +2,8 @@ import { analyseLane, type LaneAnalysis } from './analyse-lane.ts'
 import { BandStore, type BandChunk } from './band-store.ts'
 import type { Background } from './background.ts'
 import { buildRuns, type BuildContext } from './build-run.ts'
+import { doubtCodesOf } from './doubt-code.ts'
+import { Doubt } from './doubts.ts'
 import { makeEdgePixels } from './edge-pixels.ts'
 import { displayedSize, type FrameSource, type Luma } from './frame-source.ts'
 import type { FindOutcome, FoundRun, Note } from './found-run.ts'
@@ -215,6 +217,7 @@ function runsOf(
 
 function noteAnalysis(state: LaneState, analysis: LaneAnalysis): void {
   const lane = state.line.id
+  for (const span of analysis.touching) state.notes.push({ kind: 'touching', lane, ...span })
   for (const span of analysis.notBalls) state.notes.push({ kind: 'not-a-ball', lane, ...span })
   if (analysis.gain) {
     const at = analysis.gain.at
@@ -229,13 +232,16 @@ function notesOf(states: readonly LaneState[], runs: readonly FoundRun[], repeat
     const lane = state.line.id
     const own = runs.filter((run) => run.lane === lane)
     if (own.length === 0) {
-      if (state.notes.every((note) => note.kind !== 'lane-outside')) notes.push({ kind: 'nothing-found', lane })
+      const said = state.notes.some((note) => note.kind === 'lane-outside' || note.kind === 'touching')
+      if (!said) notes.push({ kind: 'nothing-found', lane })
       continue
     }
+    const smeared = own.filter((run) => run.doubt.some((bits) => (bits & Doubt.blurred) !== 0))
+    if (smeared.length > 0) notes.push({ kind: 'smeared', lane, runs: smeared.length })
     const across = own.reduce((sum, run) => sum + run.across_px, 0) / own.length
     if (Math.abs(across) > 1.5) notes.push({ kind: 'line-off', lane, across_px: across })
     const marks = own.reduce((sum, run) => sum + run.frames.length, 0)
-    const doubtful = own.reduce((sum, run) => sum + run.doubt.reduce((n, bits) => n + (bits === 0 ? 0 : 1), 0), 0)
+    const doubtful = own.reduce((sum, run) => sum + doubtCodesOf(run).filter((code) => code > 0).length, 0)
     if (doubtful > 0.2 * marks) notes.push({ kind: 'many-doubts', lane, share: doubtful / marks })
     for (const run of own) {
       for (const gap of run.gaps) {

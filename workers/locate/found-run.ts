@@ -42,6 +42,8 @@ export type Note =
   | { readonly kind: 'nothing-found'; readonly lane: string }
   | { readonly kind: 'line-off'; readonly lane: string; readonly across_px: number }
   | { readonly kind: 'too-close'; readonly lane: string; readonly from: number; readonly to: number }
+  | { readonly kind: 'touching'; readonly lane: string; readonly from: number; readonly to: number }
+  | { readonly kind: 'smeared'; readonly lane: string; readonly runs: number }
   | { readonly kind: 'repeated-frames'; readonly frames: readonly number[] }
   | { readonly kind: 'flicker'; readonly lane: string; readonly range: number }
   | { readonly kind: 'many-doubts'; readonly lane: string; readonly share: number }

@@ -19,7 +19,11 @@ const REACH_FRAMES = 36
 /** Shading and background leave a pattern so slow along the lane that no neighbour shows it: .02 … .04 px on rendered
  *  clips with known truth. */
 const SLOW_PATTERN_PX = 0.025
+/** Where the quick scatter is large (a polished ball before rough wood), the slow pattern is too: about this share of it. */
+const SLOW_SHARE = 0.35
 const ONE_EDGE_FACTOR = 2.2
+/** Share of the smear by which a mark on a smeared ball may be off: 1.2 px of 18 on a rendered clip with known truth. */
+const SMEAR_SHARE = 0.07
 
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the
  *  measured half-width, ranked mildly by the formal σ. */
@@ -35,7 +39,7 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const widthScatter = detrendedScatter(widths)
   const widthSpread = widths.length < 12 ? 0 : robustScatter(widths)
   const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, Number.isNaN(widthScatter) ? 0 : 0.7 * widthScatter, 0.01)
-  const base = Math.hypot(quick, SLOW_PATTERN_PX)
+  const base = Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * quick))
   const usual =
     median(marks.filter((m) => (m.doubt & Doubt.oneEdge) === 0).map((m) => m.formal)) ||
     median(marks.map((m) => m.formal))
@@ -43,7 +47,10 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
     const rank = Math.min(5, Math.max(0.7, m.formal / usual))
     const oneEdge = (m.doubt & Doubt.oneEdge) !== 0
     // One edge shares in whatever the half-width does along the passage.
-    return oneEdge ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * widthSpread)) : base * rank
+    const sharp = oneEdge
+      ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * widthSpread))
+      : base * rank
+    return Math.hypot(sharp, SMEAR_SHARE * m.smear_px)
   })
   return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
 }

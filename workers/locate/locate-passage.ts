@@ -18,6 +18,8 @@ export interface RawMark {
   readonly formal: number
   /** Cramér–Rao bound from pixel noise and edge, px. */
   readonly bound: number
+  /** Length over which motion smears the ball, px; 0 where its edges are sharp. */
+  readonly smear_px: number
   /** Measured half-width less the learned radius, px; NaN where one edge served. */
   readonly halfWidth: number
   /** The ball's face as sampled for reading its turning. */
@@ -184,7 +186,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       continue
     }
     const centre = circle.s
-    let doubt = 0
+    let doubt: DoubtBits = at.nearest < 3 * circle.radius + 12 ? Doubt.neighbour : 0
     let s: number
     let formal: number
     let information: number
@@ -222,6 +224,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       doubt,
       formal,
       bound: noise / Math.sqrt(Math.max(1e-9, information)),
+      smear_px: 0,
       halfWidth,
       look: sampleLook(at.band, { s, across: circle.across, radius: circle.radius }),
     })

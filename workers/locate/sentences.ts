@@ -18,6 +18,10 @@ export function noteSentence(note: Note): string {
       return `Lane ${note.lane}: the ball's path lies ${Math.abs(note.across_px).toFixed(1)} px ${note.across_px < 0 ? 'above' : 'below'} your line. Move the line there?`
     case 'too-close':
       return `Lane ${note.lane}: two balls are too close to each other in ${frames(note.from, note.to)}. These frames were left out.`
+    case 'touching':
+      return `Lane ${note.lane}: two balls touch in ${frames(note.from, note.to)} and cannot be told apart. They were left out; release them one by one.`
+    case 'smeared':
+      return `Lane ${note.lane}: the ball smears in ${note.runs === 1 ? 'a run' : `${note.runs} runs`}, so its marks are far less sure. A shorter exposure would help more than anything else.`
     case 'repeated-frames':
       return `${note.frames.length} ${note.frames.length === 1 ? 'frame repeats' : 'frames repeat'} the one before (first: ${note.frames[0]}). Not used.`
     case 'flicker':

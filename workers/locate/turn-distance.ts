@@ -194,6 +194,8 @@ function refine(series: readonly OrderSeries[], d: Float64Array, best: Rate, tur
   const slips = local
     .map((l) => ({ at: l.at, behind: l.perTurn / usual - 1, u: l.u / usual }))
     .filter((slip) => slip.behind > Math.max(0.02, 3 * slip.u))
+    // Where the ball was hidden for a while nobody saw whether it turned.
+    .filter(({ at }) => !unseenNear(d, at, 1.5 / rate, 0.2 / rate))
   return {
     kind: 'turning',
     perTurn,
@@ -204,6 +206,12 @@ function refine(series: readonly OrderSeries[], d: Float64Array, best: Rate, tur
     local,
     slips,
   }
+}
+
+function unseenNear(d: Float64Array, at: number, reach: number, longest: number): boolean {
+  for (let i = 1; i < d.length; i++)
+    if (d[i]! > at - reach && d[i - 1]! < at + reach && d[i]! - d[i - 1]! > longest) return true
+  return false
 }
 
 /** Scatter of single blocks from second differences, which a slide (a slow drift) hardly enters: their variance is 6 times

@@ -10,8 +10,6 @@ import { setSession } from '../../record/session.ts'
 import { commit, recordStore } from '../../record/store.ts'
 import { dismiss, say } from '../../shell/messages.ts'
 import { beginWork } from '../../shell/progress.ts'
-import { chosenStore, nextRun } from '../lanes/next-run.ts'
-import { ballRadius_px } from './ball-radius.ts'
 import { addFoundRuns, type FoundRun, type Taken } from './found-runs.ts'
 
 /** Lane lines of a view by the lane's letter, as the decode thread and its sentences name them. */
@@ -30,12 +28,8 @@ function linesOf(
   return { lines, laneOf: (key) => byKey.get(key) }
 }
 
-/** A line for the decode thread, with the size that a ball of this lane has in the picture where scale and ball tell it. */
-function plain(record: SlowlaneRecord, view: View, laneId: string, key: string, { x, y, arc, path }: PxLine) {
-  const { ballId } = nextRun(record, laneId, chosenStore.getState())
-  const radius_px = ballId === null ? null : ballRadius_px(record, view.id, laneId, ballId, path.at(path.length / 2))
-  return { id: key, x, y, arc, ...(radius_px !== null && { radius_px }) }
-}
+/** A line for the decode thread. The ball's size is left for the search to see: a scale or a diameter that is not as stated must not hide a ball. */
+const plain = ({ id, x, y, arc }: PxLine) => ({ id, x, y, arc })
 
 /** Real time of every frame, or the file's own where no rule is set: the search needs only that it goes on. */
 function timesOf(record: SlowlaneRecord, clip: Clip, ticks: Float64Array): Float64Array {
@@ -80,7 +74,7 @@ export async function readLanes(clip: Clip, view: View, find: boolean): Promise<
     const result = await open.run(
       'find-runs',
       {
-        lanes: lines.map((line) => plain(record, view, laneOf(line.id)!, line.id, line)),
+        lanes: lines.map(plain),
         token,
         time_s: timesOf(record, clip, open.facts.ticks),
         turn_deg: clip.turn,
@@ -202,7 +196,7 @@ export async function followFrom(
     const result = await open.run(
       'follow-run',
       {
-        line: plain(record, view, laneId, key, line),
+        line: { ...plain(line), id: key },
         clicks,
         time_s: timesOf(record, clip, open.facts.ticks),
         turn_deg: clip.turn,
