@@ -4,8 +4,21 @@ import { equivalentTruth, fullViewFrames } from '../../samples/equivalent.ts'
 import { ensureScene } from '../../samples/scenes.ts'
 import { readTruth, type CompactTruth, type Truth } from '../../samples/truth.ts'
 import { resultsOfLane } from '../../workers/fit/index.ts'
-import { allSources, propagate, sampleSources, samplesOf, slopeReport } from '../../workers/measure/index.ts'
+import { followStillJob } from '../../workers/bridge/beside-frames/follow-still-job.ts'
+import { readStringJob } from '../../workers/bridge/beside-frames/read-lines-job.ts'
+import { settleCornersJob } from '../../workers/bridge/beside-frames/settle-corners-job.ts'
+import type { FrameSource } from '../../workers/decode/frame-source.ts'
+import {
+  allSources,
+  leastSettled_px,
+  propagate,
+  sampleSources,
+  samplesOf,
+  shakeFromFeatures,
+  slopeReport,
+} from '../../workers/measure/index.ts'
 import type { LaneLine, Plane, Px, SlowlaneRecord, Source, View } from '../../workers/record/index.ts'
+import { nativeFrames, unwatched } from '../support/native-frames.ts'
 import { exact, sceneRecord, seeded } from '../unit/measure/scene.ts'
 
 // Source of the truth: clips of the project's own renderer with a tilted, turned, curved-lens camera; positions are exact projections. A click's noise is
@@ -253,31 +266,166 @@ describe('scenes that would mislead', () => {
   )
 })
 
-describe('plumb lines of a camera that looks down 8°', () => {
-  test('the slope is within its stated U, which is near 0.05° for two strings of 300 px', async () => {
+/** Places that were rough by hand, on what is seen in a frame. */
+async function settled(
+  frames: FrameSource,
+  frame: number,
+  corners: readonly Px[],
+): Promise<{ at: Px[]; u_px: number }> {
+  const rough = corners.map(({ x, y }, i) => ({ x: x + [2, -1.5, 1, -2][i % 4]!, y: y + [1, 1.2, -2, -1][i % 4]! }))
+  const read = await settleCornersJob(frames, { frame, turn_deg: 0, corners: rough, outline: true }, unwatched)
+  if (read.kind !== 'corners') throw new Error(read.kind)
+  const seen = read.corners.flatMap((corner) => (corner.kind === 'corner' ? [corner] : []))
+  expect(seen).toHaveLength(corners.length)
+  return { at: seen.map((corner) => corner.at), u_px: Math.max(...seen.map((corner) => corner.u_px)) }
+}
+
+describe('plumb lines of a camera that looks down 8°, read from the pixels', () => {
+  const seen = async (from: number, to: number) => {
+    const { clip } = await ensureScene('plumb-pitch-8')
+    const frames = nativeFrames(clip)
     const stage = await staged('plumb-pitch-8', 3)
     const { record, truth } = stage
     const view = record.views['v']!
-    view.planes['p'] = rectangle(stage)
+    const corners = await settled(frames, 0, truth.rectangle!.corners_px.map(point))
+    const board = rectangle(stage)
+    if (board.kind !== 'rectangle') throw new Error(board.kind)
+    const [p, q, r, t] = corners.at
+    view.planes['p'] = { ...board, corners: [p!, q!, r!, t!], u_px: corners.u_px }
     record.mountings['m']!.slope = { kind: 'from-picture', viewId: 'v' }
-    record.settings.placing_px = 0.1
-    // The part of each string that is in the picture.
-    view.gravity = truth.plumb_lines.map(({ ends_px: [top, low] }, i) => {
-      const part = (6 - top[1]) / (low[1] - top[1])
-      return {
-        id: `g${i}`,
-        kind: 'plumb',
-        a: { x: top[0] + part * (low[0] - top[0]), y: 6 },
-        b: point(low),
-        planeId: null,
-        u_px: 0.07,
-      }
-    })
+    // Ends of the lane as a mark settles on a ball's centre.
+    view.lines['A']!.u_px = 0.1
+    const [top, low] = truth.plumb_lines[0]!.ends_px.map(point) as [Px, Px]
+    const at = (y: number, off: number) => ({ x: top.x + ((y - top.y) / (low.y - top.y)) * (low.x - top.x) + off, y })
+    const bottom = low.y - 12
+    const [a, b] = [at(8 + from * (bottom - 8), 2), at(8 + to * (bottom - 8), -1.5)]
+    const line = await readStringJob(frames, { frame: 0, turn_deg: 0, a, b, what: 'string' }, unwatched)
+    frames.close()
+    if (line.kind !== 'string') throw new Error(line.kind)
+    const u_px = Math.max(leastSettled_px, line.u_px)
+    view.gravity = [{ id: 'g', kind: 'plumb', a: line.a, b: line.b, planeId: null, u_px }]
     const report = slopeReport(record, 'm')
     if (report.kind !== 'slope-report') throw new Error(report.kind)
-    const U = 2 * report.whole.u
-    if (process.env['FIGURES']) console.log('plumb', report.whole.value - truth.lanes[0]!.slope_rad, U)
-    expect(Math.abs(report.whole.value - truth.lanes[0]!.slope_rad)).toBeLessThan(U)
-    expect((U * 180) / Math.PI).toBeLessThan(0.05)
+    const U_deg = (2 * report.whole.u * 180) / Math.PI
+    const off_deg = ((report.whole.value - truth.lanes[0]!.slope_rad) * 180) / Math.PI
+    if (process.env['FIGURES']) console.log('plumb', Math.hypot(b.x - a.x, b.y - a.y), off_deg, U_deg)
+    return { long_px: Math.hypot(b.x - a.x, b.y - a.y), off_deg, U_deg }
+  }
+
+  test('one string of 390 px gives the slope within its stated U, which is below 0.05°', async () => {
+    const { off_deg, U_deg, long_px } = await seen(0, 1)
+    expect(long_px).toBeGreaterThan(385)
+    expect(Math.abs(off_deg)).toBeLessThan(U_deg)
+    expect(U_deg).toBeLessThan(0.05)
+  }, 300_000)
+
+  test('shorter strings state a larger U and keep to it', async () => {
+    const [long, half, short] = [await seen(0, 1), await seen(0.3, 0.7), await seen(0.4, 0.6)]
+    expect(half.U_deg).toBeGreaterThan(long.U_deg)
+    expect(short.U_deg).toBeGreaterThan(half.U_deg)
+    for (const { off_deg, U_deg } of [half, short]) expect(Math.abs(off_deg)).toBeLessThan(U_deg)
+  }, 300_000)
+})
+
+describe('a clip filmed from the hand', () => {
+  /** Everything from the pixels of the clip: corners of the cards settled, and followed as still things. */
+  const steadied = async (noise_px: number) => {
+    const { clip } = await ensureScene('shake')
+    const frames = nativeFrames(clip)
+    const stage = await staged('shake', 5, noise_px)
+    const { record, truth } = stage
+    const nominal = truth.rectangle!.corners_px.map(point)
+    const corners = await settled(frames, 0, nominal)
+    const [p, q, r, t] = corners.at
+    const board = rectangle(stage)
+    if (board.kind !== 'rectangle') throw new Error(board.kind)
+    const view = record.views['v']!
+    view.planes['p'] = { ...board, corners: [p!, q!, r!, t!], u_px: corners.u_px }
+    // The lane is drawn in the same picture as the board: where the shake of that frame shows both.
+    const mean = (list: readonly number[]) => list.reduce((sum, value) => sum + value, 0) / list.length
+    const dx = mean(corners.at.map((corner, i) => corner.x - nominal[i]!.x))
+    const dy = mean(corners.at.map((corner, i) => corner.y - nominal[i]!.y))
+    const line = view.lines['A']!
+    line.points = line.points.map(({ x, y }) => ({ x: x + dx, y: y + dy }))
+    const followed = await followStillJob(
+      frames,
+      { turn_deg: 0, reference: 0, first: 0, last: truth.frames - 1, places: corners.at },
+      unwatched,
+    )
+    frames.close()
+    if (followed.kind !== 'followed') throw new Error(followed.kind)
+    const shake = shakeFromFeatures(followed.frames, followed.paths, followed.referenceIndex)
+    if (shake.kind !== 'shake') throw new Error(shake.kind)
+    return { stage, shake }
+  }
+
+  /** Scatter of the read places about the true ones, apart from one shift [m]. */
+  const scatter = ({ record, s }: Staged): number => {
+    const samples = samplesOf(record, 'run')
+    if (samples.kind !== 'samples') throw new Error(samples.kind)
+    const off = Array.from(samples.s_m, (value, i) => value - s[i]!)
+    const mean = off.reduce((sum, value) => sum + value, 0) / off.length
+    return Math.sqrt(off.reduce((sum, value) => sum + (value - mean) ** 2, 0) / off.length)
+  }
+
+  test('still things take its shake out: places scatter six times less, length and C_rr within U', async () => {
+    const { stage: quiet, shake } = await steadied(0)
+    const shaken = scatter(quiet)
+    quiet.record.clips['c']!.shake = shake.track
+    const steady = scatter(quiet)
+    const { stage } = await steadied(click_px)
+    stage.record.clips['c']!.shake = shake.track
+    const put = read(stage)
+    if (process.env['FIGURES']) console.log('shake', { shaken, steady, rms: shake.rms_px, u: shake.track.u_px }, put)
+    expect(steady).toBeLessThan(shaken / 6)
+    // In metres per pixel of this scene, the scatter left over is what the track says of itself, and its turn's.
+    expect(Math.abs(read(quiet).lengthOff)).toBeLessThan(1e-3)
+    expect(Math.abs(put.lengthOff)).toBeLessThan(put.lengthU)
+    expect(Math.abs(put.crrOff)).toBeLessThan(put.crrU)
+  }, 300_000)
+})
+
+describe('a lane bent in an arc, seen from above, with a tape of ticks', () => {
+  const taped = async (everyTick: number, noise_px: number) => {
+    const stage = await staged('curved-ticks', 9, noise_px)
+    const { truth, record } = stage
+    const uniform = seeded(31)
+    const placed = ([x, y]: readonly [number, number]): Px => ({
+      x: x + noise_px * uniform(),
+      y: y + noise_px * uniform(),
+    })
+    const line = truth.lanes[0]!.line_px
+    const view = record.views['v']!
+    view.lines['A'] = {
+      laneId: 'A',
+      planeId: null,
+      shape: 'curve',
+      points: line.filter((_, i) => i % 5 === 0).map(placed),
+      nearer_m: exact(0),
+      ticks: truth.lanes[0]!.ticks.filter((_, i) => i % everyTick === 0).map((tick) => ({
+        at: placed(tick.centre_px),
+        s_m: tick.s_m,
+      })),
+    }
+    return stage
+  }
+
+  test.each([1, 2])(
+    'every tick of %d: arc length within 0.1 % and U, C_rr within U',
+    async (everyTick) => {
+      const quiet = read(await taped(everyTick, 0))
+      const put = read(await taped(everyTick, click_px))
+      if (process.env['FIGURES']) console.log('curved', everyTick, quiet, put)
+      expect(Math.abs(quiet.lengthOff)).toBeLessThan(1e-3)
+      expect(Math.abs(put.lengthOff)).toBeLessThan(put.lengthU)
+      expect(Math.abs(put.crrOff)).toBeLessThan(put.crrU)
+    },
+    300_000,
+  )
+
+  test('fewer ticks state a larger U', async () => {
+    const [dense, sparse] = [read(await taped(1, click_px)), read(await taped(5, click_px))]
+    expect(sparse.lengthU).toBeGreaterThan(dense.lengthU)
+    expect(Math.abs(sparse.lengthOff)).toBeLessThan(sparse.lengthU)
   }, 300_000)
 })

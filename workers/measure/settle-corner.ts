@@ -38,11 +38,26 @@ export function settleCorner(patch: LumaPatch, at: Px, towards: readonly Px[]): 
   return sides ?? { kind: 'corner-not-seen' }
 }
 
+/** From a grid of starts within reach, the crossing whose edges are strongest: a small card's own outline makes weaker ones beside it. */
+function crossingNear(patch: LumaPatch, placed: Px): CornerReading | undefined {
+  let best: { at: Px; strength: number } | undefined
+  for (let j = -2; j <= 2; j++)
+    for (let i = -2; i <= 2; i++) {
+      const found = crossingFrom(patch, { x: placed.x + 3 * i, y: placed.y + 3 * j })
+      if (!found || Math.hypot(found.at.x - placed.x, found.at.y - placed.y) > reach_px) continue
+      if (!best || found.strength > best.strength) best = found
+    }
+  if (!best) return undefined
+  const u_px = Math.hypot(settledCrossing_px, noiseShare(patch, best.at) / best.strength)
+  return { kind: 'corner', at: best.at, u_px, by: 'crossing' }
+}
+
 /**
- * The point that the tangents of all edges in a window pass through: Σ w·g·gᵀ·(x − p) = 0, g the gradient at x.
+ * The point that the tangents of all edges in a window pass through: Σ w·g·gᵀ·(x − p) = 0, g the gradient at x. `strength`: how firmly its worse
+ * direction is held.
  * Source: Förstner & Gülch, "A fast operator for detection and precise location of distinct points, corners and centres of circular features", 1987.
  */
-function crossingNear(patch: LumaPatch, start: Px): CornerReading | undefined {
+function crossingFrom(patch: LumaPatch, start: Px): { readonly at: Px; readonly strength: number } | undefined {
   let p = start
   for (let pass = 0; pass < 25; pass++) {
     const sums = gathered(patch, p)
@@ -58,9 +73,7 @@ function crossingNear(patch: LumaPatch, start: Px): CornerReading | undefined {
     p = { x: p.x + 0.8 * (next.x - p.x), y: p.y + 0.8 * (next.y - p.y) }
     if (moved > 0.004) continue
     // Four changes or more around it: edges run through it. Two: it is the end of two sides, which blur draws inward.
-    if (turnsAround(patch, p) < 4) return undefined
-    const u_px = Math.hypot(settledCrossing_px, noiseShare(patch, p) / weak)
-    return { kind: 'corner', at: p, u_px, by: 'crossing' }
+    return turnsAround(patch, p) >= 4 && isEven(patch, p) ? { at: p, strength: weak } : undefined
   }
   return undefined
 }
@@ -117,6 +130,17 @@ function gradient(patch: LumaPatch, x: number, y: number): { gx: number; gy: num
   const gx = (3 * (c - a) + 10 * (e - d) + 3 * (h - f)) / 32
   const gy = (3 * (f - a) + 10 * (g - b) + 3 * (h - c)) / 32
   return Number.isFinite(gx) && Number.isFinite(gy) ? { gx, gy } : undefined
+}
+
+/** Opposite places around a crossing are alike; where three surfaces meet, they are not. */
+function isEven(patch: LumaPatch, p: Px): boolean {
+  const around = Array.from({ length: 24 }, (_, k) => {
+    const angle = (2 * Math.PI * k) / 24
+    return lumaAt(patch, p.x + 4 * Math.cos(angle), p.y + 4 * Math.sin(angle)) ?? NaN
+  })
+  const range = Math.max(...around) - Math.min(...around)
+  const off = around.slice(0, 12).reduce((sum, value, k) => sum + Math.abs(value - around[k + 12]!), 0) / 12
+  return off < 0.25 * range
 }
 
 /** How often the brightness crosses its middle value on a circle around a point. */

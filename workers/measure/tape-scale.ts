@@ -14,17 +14,26 @@ export interface TapeScale {
  * crowds its millimetres, never the other way round), so they are splined and the spline is turned round. Where the spline would not rise, a monotone
  * cubic takes its place. Beyond the end ticks the map goes on straight.
  * What the map may be off between ticks: what it and another method, blended projectivities through three neighbouring ticks each, disagree about:
- * 0 at every tick, greatest between distant ones. `bend`, in standard uncertainties, moves the map by that. `u` and `s` rise.
+ * 0 at every tick, greatest between distant ones and beyond the last. `bend`, in standard uncertainties, moves the map by that. `u` and `s` rise.
  */
 export function bentTapeScale(u: readonly number[], s: readonly number[], bend: number): TapeScale | undefined {
   const n = u.length
   const curve = risingCubic(s, u)
-  const other = bend === 0 ? undefined : blendedProjectivities(u, s)
+  const other = bend === 0 ? undefined : n === 3 ? unseenCubic(u, s, curve.inverse) : blendedProjectivities(u, s)
   if (bend !== 0 && !other) return undefined
-  const inside = (x: number) => x > u[0]! && x < u[n - 1]!
   const at = (x: number) => {
     const value = curve.inverse(x)
-    return other && inside(x) ? value + bend * (other(x) - value) : value
+    if (!other) return value
+    if (x > u[0]! && x < u[n - 1]!) return value + bend * (other(x) - value)
+    return value + bend * beyond(x, value)
+  }
+  /** Past an end tick: the greater of what a projectivity and what a steady bend would have, and never more than all of the way past it. */
+  const beyond = (x: number, value: number) => {
+    const most = Math.abs(value - (x <= u[0]! ? s[0]! : s[n - 1]!))
+    const offs = [other!(x) - value, curve.bentInverse(x) - value].map((off) =>
+      Number.isFinite(off) ? Math.max(-most, Math.min(most, off)) : most,
+    )
+    return offs.reduce((greater, off) => (Math.abs(off) > Math.abs(greater) ? off : greater))
   }
   return {
     at,
@@ -58,7 +67,22 @@ function risingCubic(t: readonly number[], y: readonly number[]) {
     }
   }
   const last = n - 1
+  /** Second derivative at either end, from inside. */
+  const bendOf = (i: number, q: 0 | 1) => {
+    const step = h[i]!
+    const c2 = 3 * (y[i + 1]! - y[i]!) - step * (2 * slopes[i]! + slopes[i + 1]!)
+    const c3 = 2 * (y[i]! - y[i + 1]!) + step * (slopes[i]! + slopes[i + 1]!)
+    return (2 * c2 + 6 * c3 * q) / (step * step)
+  }
   return {
+    /** Beyond an end, going on with the bend it has there; NaN where that turns back. */
+    bentInverse: (value: number) => {
+      const first = value <= y[0]!
+      const [t0, y0, m, k] = first
+        ? [t[0]!, y[0]!, slopes[0]!, bendOf(0, 0)]
+        : [t[last]!, y[last]!, slopes[last]!, bendOf(last - 1, 1)]
+      return t0 + (2 * (value - y0)) / (m + Math.sqrt(m * m + 2 * k * (value - y0)))
+    },
     slopeAt: (x: number) => {
       if (x <= t[0]!) return slopes[0]!
       if (x >= t[last]!) return slopes[last]!
@@ -100,6 +124,25 @@ function monotoneSlopes(h: readonly number[], secant: readonly number[]): Float6
     const w2 = h[i]! + 2 * h[i - 1]!
     return (w1 + w2) / (w1 / secant[i - 1]! + w2 / secant[i]!)
   })
+}
+
+/**
+ * Three ticks determine a parabola and a projectivity alike, which agree about what neither can know: a change of the bend. What it may be is taken
+ * from the bend itself: a cubic through the ticks whose greatest departure between them is the parabola's from straight pieces. It grows fast beyond.
+ */
+function unseenCubic(u: readonly number[], s: readonly number[], inverse: (x: number) => number) {
+  const cubic = (x: number) => (x - u[0]!) * (x - u[1]!) * (x - u[2]!)
+  const straight = (x: number) => {
+    const i = x < u[1]! ? 0 : 1
+    return s[i]! + ((x - u[i]!) * (s[i + 1]! - s[i]!)) / (u[i + 1]! - u[i]!)
+  }
+  let [greatest, departure] = [0, 0]
+  for (let k = 1; k < 40; k++) {
+    const x = u[0]! + ((u[2]! - u[0]!) * k) / 40
+    greatest = Math.max(greatest, Math.abs(cubic(x)))
+    departure = Math.max(departure, Math.abs(straight(x) - inverse(x)))
+  }
+  return (x: number) => inverse(x) + (departure * cubic(x)) / greatest
 }
 
 /** In each stretch the projectivities through the three ticks around either end, blended from one to the other. */

@@ -26,6 +26,7 @@ export function StillSheet({ view, clip, says, onPlacing }: Props) {
   const { shake } = clip
   const corner_px = Math.hypot(view.width, view.height) / 2
   const figure = useMemo(() => shake && shakeFigure(shake, clip.name, corner_px), [shake, clip.name, corner_px])
+  const isStill = shake !== undefined && greatestShift_px(shake, corner_px) < Math.max(0.05, 3 * shake.u_px)
   const begin = (event: MouseEvent) => {
     onPlacing({ what: 'still', planeId: null, points: [] })
     beginPlacing(event)
