@@ -110,7 +110,8 @@ function changeTree(tree: Json, random: Random): void {
       return set({ holder, key: name }, value)
     }
     case 4:
-      if (typeof value === 'number') return set(place, pick([-value, value + 1, value * 1.01, value * 1e6, value + 0.5], random))
+      if (typeof value === 'number')
+        return set(place, pick([-value, value + 1, value * 1.01, value * 1e6, value + 0.5], random))
       if (typeof value === 'string') return set(place, pick(strings, random))
       if (Array.isArray(value)) return set(place, [...value, ...value])
       return set(place, [value])

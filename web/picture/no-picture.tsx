@@ -1,7 +1,7 @@
 import { assertNever, type Clip } from '../../workers/record/index.ts'
 import { pickFootageVerb } from '../shell/verbs.ts'
 import type { ClipState } from './current-clip.ts'
-import { relinkVerb } from './relink.ts'
+import { relinkFolderVerb, relinkVerb } from './relink.ts'
 
 /** What stands on the stage when there is no picture: why, and the one thing to do. */
 export function NoPicture({ state, clip }: { state: ClipState; clip: Clip | null }) {
@@ -48,6 +48,9 @@ export function NoPicture({ state, clip }: { state: ClipState; clip: Clip | null
           </p>
           <button type="button" className="button main" onClick={() => void relinkVerb()}>
             Find the file
+          </button>
+          <button type="button" className="button" onClick={() => void relinkFolderVerb()}>
+            Look through a folder
           </button>
         </>
       )

@@ -1,5 +1,5 @@
 import { relink } from '../record/clip-files.ts'
-import { pickFiles } from '../record/record-file.ts'
+import { pickFiles, pickFolder } from '../record/record-file.ts'
 import { recordStore } from '../record/store.ts'
 import { say } from '../shell/messages.ts'
 import { decoding } from './decoding.ts'
@@ -19,6 +19,25 @@ export async function relinkVerb(
       'caution',
       `${strangers.map((file) => `“${file.name}”`).join(', ')} ${strangers.length === 1 ? 'belongs' : 'belong'} to no clip of this record: size or contents differ. To measure a new clip, add it on the Footage station.`,
       { key: 'relink-strangers' },
+    )
+}
+
+/** Asks for a folder and finds every clip of the record that lies in it or below; other files in it are no strangers, they were not chosen. */
+export async function relinkFolderVerb(): Promise<void> {
+  const files = await pickFolder()
+  if (files.length === 0) return
+  const { found } = await relink(
+    files.map((file) => ({ file })),
+    keyOf,
+  )
+  const { clips } = recordStore.getState().record
+  if (found.length > 0)
+    say('told', `Found again: ${found.map((id) => clips[id]?.name ?? id).join(', ')}.`, { key: 'relink' })
+  else
+    say(
+      'caution',
+      `None of the ${files.length} files in that folder is a clip of this record: size or contents differ. Choose the folder in which the footage lies now.`,
+      { key: 'relink' },
     )
 }
 

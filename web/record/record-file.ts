@@ -105,11 +105,24 @@ export async function pickRecordFile(): Promise<Picked> {
 
 /** Asks for files with the browser's own dialog; an empty list when it is closed. */
 export function pickFiles(accept: string, multiple: boolean): Promise<File[]> {
+  return askFiles((input) => {
+    input.accept = accept
+    input.multiple = multiple
+  })
+}
+
+/** Asks for a folder: every file in it and below. An empty list when the dialog is closed. */
+export function pickFolder(): Promise<File[]> {
+  return askFiles((input) => {
+    input.webkitdirectory = true
+  })
+}
+
+function askFiles(prepare: (input: HTMLInputElement) => void): Promise<File[]> {
   return new Promise((resolve) => {
     const input = document.createElement('input')
     input.type = 'file'
-    input.accept = accept
-    input.multiple = multiple
+    prepare(input)
     input.addEventListener('change', () => resolve([...(input.files ?? [])]))
     input.addEventListener('cancel', () => resolve([]))
     input.click()

@@ -25,9 +25,7 @@ export function SavedState() {
         return 'looking only'
     }
   })()
-  const words = [toFile, file && copy.kind !== 'failed' && copy.kind !== 'read-only' ? null : inBrowser]
-    .filter((part) => part !== null)
-    .join(', ')
+  const inWords = [toFile, inBrowser].filter((part) => part !== null)
   const whole = [toFile ?? 'Not saved to a file yet', inBrowser].filter((part) => part !== null).join(', ')
   return (
     <span
@@ -35,7 +33,9 @@ export function SavedState() {
       title={whole}
       data-copy={copy.kind}
     >
-      {words === '' ? '' : words.charAt(0).toUpperCase() + words.slice(1)}
+      {inWords.map((part, i) => (
+        <span key={part}>{i === 0 ? part.charAt(0).toUpperCase() + part.slice(1) : part}</span>
+      ))}
     </span>
   )
 }

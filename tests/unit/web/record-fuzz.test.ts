@@ -1,54 +1,15 @@
 import { beforeAll, expect, test, vi } from 'vitest'
-import { parseRecord, readRecord, stableJson, type SlowlaneRecord } from '../../../workers/record/index.ts'
+import { parseRecord, readRecord, stableJson } from '../../../workers/record/index.ts'
 import { largestFile_bytes, openRecordFile } from '../../../web/record/record-file.ts'
 import { openSentence } from '../../../web/record/sentences.ts'
 import { commit, recordStore, showRecord, undo } from '../../../web/record/store.ts'
 import { longRun } from '../../support/long-run.ts'
 import { seededRandom } from '../../support/random-order.ts'
-import { RecordBuilder } from '../../support/record-builder.ts'
 import { mutated } from '../../support/record-mutations.ts'
+import { richRecord } from '../../support/rich-record.ts'
 
 const mutations = longRun ? 5000 : 500
 const name = 'clock.slowlane.json'
-
-/** A record with something in every table and most of the optional fields. */
-function rich(): SlowlaneRecord {
-  const { record } = new RecordBuilder()
-    .lane('A')
-    .lane('B')
-    .finish('sanded', 1)
-    .run({ lane: 'A', to: 60, s: (t) => 0.1 * t })
-    .run({ lane: 'B', to: 60, s: (t) => 0.2 * t, finish: 'sanded', direction: 'up' })
-  const source = {
-    id: 'rule',
-    name: 'steel rule',
-    unit: 'm',
-    distribution: { kind: 'rectangular', half: 0.0003 },
-  } as const
-  record.sources['rule'] = source
-  record.trials['t'] = {
-    kind: 'start-angles',
-    id: 't',
-    laneId: 'A',
-    mountingId: null,
-    finishId: 'cut',
-    ballId: null,
-    angles_rad: [0.01, 0.02],
-  }
-  record.views['view']!.gravity.push({
-    id: 'g',
-    kind: 'plumb',
-    a: { x: 1, y: 1 },
-    b: { x: 1, y: 300 },
-    planeId: 'plane',
-  })
-  record.clips['clip']!.pieces = [{ fromFrame: 10, rate_hz: 240, uRelative: 0.001 }]
-  record.clips['clip']!.sha256 = 'ab'.repeat(32)
-  record.settings.models = { 'A.cut': 'constant-acceleration' }
-  record.settings.extra = { 'margin-note': 'kept', count: 3 }
-  record.settings.gravity.g_m_s2 = { value: 9.81, sources: ['rule'] }
-  return record
-}
 
 beforeAll(() => {
   // Where this runs there is no page: no locks and no storage, as in a browser that refuses both.
@@ -56,13 +17,13 @@ beforeAll(() => {
 })
 
 test(`${mutations} damaged or hostile files each open as a valid record or are refused with a sentence, and what is refused changes nothing`, async () => {
-  const text = stableJson(rich())
+  const text = stableJson(richRecord())
   expect(readRecord(text).kind).toBe('ok')
   const random = seededRandom(2026)
   const prototypes = [Object.prototype, Array.prototype].map((p) => Object.getOwnPropertyNames(p))
   const count = { opened: 0, refused: 0 }
   for (let n = 0; n < mutations; n++) {
-    showRecord(rich())
+    showRecord(richRecord())
     commit('change title', (draft) => void (draft.title = 'the open one'))
     const before = recordStore.getState()
     const file = mutated(text, random)
@@ -114,6 +75,6 @@ test.each([
 })
 
 test('brackets and quotes inside of names count for nothing', () => {
-  const record = { ...rich(), title: '[[{{"\\', note: '['.repeat(3000) + '\\'.repeat(501) + '"' }
+  const record = { ...richRecord(), title: '[[{{"\\', note: '['.repeat(3000) + '\\'.repeat(501) + '"' }
   expect(readRecord(stableJson(record))).toMatchObject({ kind: 'ok', record })
 })

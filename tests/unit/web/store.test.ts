@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { beforeEach, describe, expect, test } from 'vitest'
 import { emptyRecord, parseRecord, type SlowlaneRecord } from '../../../workers/record/index.ts'
-import { commit, recordStore, redo, setReadOnly, showRecord, undo } from '../../../web/record/store.ts'
+import { addLateFact, commit, recordStore, redo, setReadOnly, showRecord, undo } from '../../../web/record/store.ts'
 import { RecordBuilder } from '../../support/record-builder.ts'
 
 const record = (): SlowlaneRecord => recordStore.getState().record
@@ -165,6 +165,40 @@ describe('the one door to the record', () => {
     expect(record().runs['run2']).toBe(before.runs['run2'])
     expect(record().runs['run1']).not.toBe(before.runs['run1'])
     expect(record().runs['run1']?.marks.y).toBe(before.runs['run1']?.marks.y)
+  })
+
+  test('a fact that comes late has no entry of its own, goes with the thing it tells of, and comes back with it', () => {
+    const { clip } = rolling().clips
+    const hash = 'ab'.repeat(32)
+    const note = () =>
+      addLateFact('fingerprint', ['clips', 'second'], (draft) => {
+        draft.clips['second']!.sha256 = hash
+      })
+    commit('add clip', (draft) => {
+      draft.clips['second'] = { ...clip!, id: 'second' }
+    })
+    commit('change title', (draft) => void (draft.title = 'after'))
+    undo()
+    expect(note()).toEqual({ kind: 'done' })
+    const { past, future, last } = recordStore.getState()
+    expect([past.map(({ name }) => name), future.map(({ name }) => name)]).toEqual([['add clip'], ['change title']])
+    expect(last).toMatchObject({ kind: 'late', patches: [{ path: ['clips', 'second', 'sha256'], value: hash }] })
+    redo()
+    expect(record()).toMatchObject({ title: 'after', clips: { second: { sha256: hash } } })
+    undo()
+    undo()
+    expect(record()).toEqual(rolling())
+    expect(note()).toEqual({ kind: 'nothing-changed' })
+    redo()
+    expect(record().clips['second']?.sha256).toBe(hash)
+  })
+
+  test('a late fact changes nothing in a record that another tab holds', () => {
+    setReadOnly(true)
+    expect(addLateFact('fingerprint', ['clips', 'clip'], (draft) => void delete draft.clips['clip'])).toEqual({
+      kind: 'read-only',
+    })
+    expect(record()).toEqual(rolling())
   })
 
   test('opening another record starts history afresh', () => {
