@@ -43,6 +43,7 @@ async function withLanes(page: Page): Promise<void> {
     await page.keyboard.press('Enter')
   }
   await page.getByRole('combobox', { name: 'Diameter' }).selectOption({ label: '19.05 mm (3/4 in)' })
+  await page.getByRole('button', { name: 'Use this ball' }).click()
 }
 
 const undoName = async (page: Page): Promise<string | null> =>

@@ -15,6 +15,8 @@ const TOP_SHARE = 0.4
 /** Between two balls that touch, this high over the line [half lengths], the empty lane is seen: less than this share of what the balls show. */
 const NOTCH = [0.3, 0.45] as const
 const NOTCH_SHARE = 0.35
+/** Two balls side by side are half as high as they are long; at most this share of half their length. */
+const PAIR_HEIGHT = 0.75
 /** Grey levels that a thing must differ by to be judged. */
 const CLEAR = 8
 
@@ -36,10 +38,12 @@ export function elongationOf(frames: readonly PassageFrame[], half_px: number, a
   const level = PLACES.map((_, place) => median(looks.map(({ atNotch }) => atNotch[place]!)))
   const [left = 0, , middle = 0, , right = 0] = level
   const sides = Math.min(left, right)
-  if (sides > CLEAR && middle < NOTCH_SHARE * sides) return { kind: 'two-balls' }
   const heights = looks.flatMap(({ height }) => (height === undefined ? [] : [height]))
   if (heights.length < 5) return { kind: 'round' }
   const height = median(heights)
+  // A ball with a spot as bright as the wall has its notch, and polished steel its low top: two balls have both.
+  const notched = sides > CLEAR && middle < NOTCH_SHARE * sides
+  if (notched && height < PAIR_HEIGHT * half_px) return { kind: 'two-balls' }
   const by_px = 2 * (half_px - height)
   // Half a radius is what shading, a pale top or a line drawn beside the path can do; no smear is longer than the way from frame to frame.
   const smears = by_px > Math.max(3, 0.5 * height) && by_px < 1.15 * wayPerFrame(frames)
