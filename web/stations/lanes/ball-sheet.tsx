@@ -60,27 +60,41 @@ export function BallSheet({ laneId }: { laneId: string }) {
   )
 }
 
+/** A list that is walked through with arrow keys chooses as it goes: the ball is added by the button alone. */
 function NewBall({ disabled, onBall }: { disabled: boolean; onBall: (diameter_m: number, material: string) => void }) {
   const [material, setMaterialName] = useState('bearing steel')
+  const [diameter, setDiameterText] = useState<string | null>(null)
   return (
-    <div className="two-fields">
-      <SelectField
-        label="Material"
-        value={material}
-        choices={ballMaterials.map((m) => ({ value: m.name, label: m.name }))}
-        disabled={disabled}
-        onChange={setMaterialName}
-      />
-      <SelectField
-        label="Diameter"
-        value={null}
-        prompt="Choose …"
-        choices={standardDiameters.map((d) => ({ value: String(d.diameter_m), label: d.label }))}
-        disabled={disabled}
-        hint="Any other can be typed afterwards."
-        onChange={(value) => onBall(Number(value), material)}
-      />
-    </div>
+    <>
+      <div className="two-fields">
+        <SelectField
+          label="Material"
+          value={material}
+          choices={ballMaterials.map((m) => ({ value: m.name, label: m.name }))}
+          disabled={disabled}
+          onChange={setMaterialName}
+        />
+        <SelectField
+          label="Diameter"
+          value={diameter}
+          prompt="Choose …"
+          choices={standardDiameters.map((d) => ({ value: String(d.diameter_m), label: d.label }))}
+          disabled={disabled}
+          hint="Any other can be typed afterwards."
+          onChange={setDiameterText}
+        />
+      </div>
+      <div>
+        <button
+          type="button"
+          className="button"
+          disabled={disabled || diameter === null}
+          onClick={() => onBall(Number(diameter), material)}
+        >
+          Use this ball
+        </button>
+      </div>
+    </>
   )
 }
 

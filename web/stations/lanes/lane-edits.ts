@@ -37,21 +37,31 @@ export const byKey = (a: { readonly key: string }, b: { readonly key: string }):
   a.key.length - b.key.length || a.key.localeCompare(b.key)
 
 /** A new lane with its line. The first lane brings a finish with it, since every run is of one. Returns the lane's id. */
-export function drawLane(draft: Draft<SlowlaneRecord>, view: Draft<View>, points: readonly Px[]): string {
+export function drawLane(
+  draft: Draft<SlowlaneRecord>,
+  view: Draft<View>,
+  points: readonly Px[],
+  bent: 'polyline' | 'curve' = 'polyline',
+): string {
   const { laneId } = addLane(draft)
-  drawLine(view, laneId, points)
+  drawLine(view, laneId, points, bent)
   if (Object.keys(draft.finishes).length === 0) addFinish(draft, 'as cut')
   return laneId
 }
 
-/** The lane's line in a view, begun or replaced by its two ends. */
-export function drawLine(view: Draft<View>, laneId: string, points: readonly Px[]): void {
+/** The lane's line in a view, begun or replaced by its two ends, or by the points of a bent path. */
+export function drawLine(
+  view: Draft<View>,
+  laneId: string,
+  points: readonly Px[],
+  bent: 'polyline' | 'curve' = 'polyline',
+): void {
   const before = view.lines[laneId]
   const planes = Object.keys(view.planes)
   view.lines[laneId] = {
     laneId,
     planeId: before?.planeId ?? (planes.length === 1 ? planes[0]! : (planes[0] ?? null)),
-    shape: points.length > 2 ? (before?.shape === 'curve' ? 'curve' : 'polyline') : 'straight',
+    shape: points.length > 2 ? (before?.shape === 'curve' ? 'curve' : bent) : 'straight',
     points: points.map(({ x, y }) => ({ x, y })),
     ...(before?.nearer_m ? { nearer_m: before.nearer_m } : {}),
     ...(before?.ticks ? { ticks: before.ticks } : {}),

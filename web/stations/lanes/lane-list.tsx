@@ -4,7 +4,7 @@ import { Dialog, useDialog } from '../../parts/dialog.tsx'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { setSession } from '../../record/session.ts'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
-import type { Drawing } from './drawing.ts'
+import { fewestBent, type Drawing } from './drawing.ts'
 import { byKey, removeLane, runsOf } from './lane-edits.ts'
 
 interface Props {
@@ -12,11 +12,14 @@ interface Props {
   readonly laneId: string | null
   readonly drawing: Drawing | null
   readonly onDraw: (event: MouseEvent, what: Drawing['what'], laneId: string | null) => void
+  /** All points of a bent path are placed. */
+  readonly onEnough: () => void
+  readonly onTakeBack: () => void
   readonly onGiveUp: () => void
 }
 
 /** The lanes of the record; the chosen one is worked on. */
-export function LaneList({ view, laneId, drawing, onDraw, onGiveUp }: Props) {
+export function LaneList({ view, laneId, drawing, onDraw, onEnough, onTakeBack, onGiveUp }: Props) {
   const record = useRecord((r) => r)
   const readOnly = useRecordState((s) => s.readOnly)
   const [leaving, setLeaving] = useState<string | null>(null)
@@ -69,18 +72,40 @@ export function LaneList({ view, laneId, drawing, onDraw, onGiveUp }: Props) {
       )}
       <div className="button-row">
         {drawing ? (
-          <button type="button" className="button" onClick={onGiveUp}>
-            Give up drawing
-          </button>
+          <>
+            {drawing.what === 'bent' && drawing.points.length >= fewestBent && (
+              <button type="button" className="button main" onClick={onEnough}>
+                That is all
+              </button>
+            )}
+            {drawing.points.length > 0 && (
+              <button type="button" className="button" onClick={onTakeBack}>
+                Take back the last
+              </button>
+            )}
+            <button type="button" className="button" onClick={onGiveUp}>
+              Give up drawing
+            </button>
+          </>
         ) : (
-          <button
-            type="button"
-            className={lanes.length === 0 ? 'button main' : 'button'}
-            disabled={readOnly}
-            onClick={(event) => onDraw(event, 'line', null)}
-          >
-            Draw {lanes.length === 0 ? 'a lane' : 'another lane'}
-          </button>
+          <>
+            <button
+              type="button"
+              className={lanes.length === 0 ? 'button main' : 'button'}
+              disabled={readOnly}
+              onClick={(event) => onDraw(event, 'line', null)}
+            >
+              Draw {lanes.length === 0 ? 'a lane' : 'another lane'}
+            </button>
+            <button
+              type="button"
+              className="button"
+              disabled={readOnly}
+              onClick={(event) => onDraw(event, 'bent', null)}
+            >
+              Draw a bent one
+            </button>
+          </>
         )}
       </div>
       <Dialog

@@ -1,10 +1,21 @@
 import type { MouseEvent } from 'react'
 import { laneGeometry } from '../../../workers/measure/lane-geometry.ts'
+import { allSources } from '../../../workers/measure/implicit-sources.ts'
+import { sentenceForRegion } from '../../../workers/measure/note-sentences.ts'
+import { propagate } from '../../../workers/measure/propagate.ts'
+import { laneSources } from '../../../workers/measure/run-sources.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
+import { tapeReport } from '../../../workers/measure/tape-report.ts'
 import { outsideRegion } from '../../../workers/measure/trusted-region.ts'
-import { noDeviations, type Lane, type LaneLine, type View } from '../../../workers/record/index.ts'
+import {
+  noDeviations,
+  type Lane,
+  type LaneLine,
+  type SlowlaneRecord,
+  type View,
+} from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
-import { showPlain } from '../../format/value.ts'
+import { showPlain, showValue } from '../../format/value.ts'
 import { SelectField } from '../../parts/select-field.tsx'
 import { TextField } from '../../parts/text-field.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
@@ -56,6 +67,14 @@ export function LineSheet({ view, lane, onDraw }: Props) {
           >
             Draw lane {lane.key} in this view
           </button>
+          <button
+            type="button"
+            className="button"
+            disabled={readOnly}
+            onClick={(event) => onDraw(event, 'bent', lane.id)}
+          >
+            Draw it bent
+          </button>
         </div>
       ) : (
         <>
@@ -92,7 +111,7 @@ export function LineSheet({ view, lane, onDraw }: Props) {
               type="button"
               className="button"
               disabled={readOnly}
-              onClick={(event) => onDraw(event, 'line', lane.id)}
+              onClick={(event) => onDraw(event, line.points.length > 2 ? 'bent' : 'line', lane.id)}
             >
               Draw anew
             </button>
@@ -136,23 +155,45 @@ export function LineSheet({ view, lane, onDraw }: Props) {
   )
 }
 
+/** Where the line starts and ends: in numbers of its tape, or on its plane from the plane's own origin. */
+function endsOf(record: SlowlaneRecord, view: View, laneId: string): readonly [string, string] | null {
+  if ((view.lines[laneId]?.ticks?.length ?? 0) > 0) {
+    const tape = tapeReport(record, view.id, laneId)
+    return tape.kind === 'tape-report'
+      ? [`${showPlain(1000 * tape.from_m, 4)} mm`, `${showPlain(1000 * tape.to_m, 4)} mm of its tape`]
+      : null
+  }
+  const geometry = laneGeometry(record, view.id, laneId, noDeviations)
+  if (geometry.kind !== 'lane' || !geometry.path_m) return null
+  const place = (s_m: number) => {
+    const { x, y } = geometry.path_m!.at(s_m)
+    return `${showPlain(1000 * x, 4)}, ${showPlain(1000 * y, 4)} mm`
+  }
+  return [place(0), `${place(geometry.length_m)} of its plane (right, down)`]
+}
+
 function LineLength({ view, lane }: { view: View; lane: Lane }) {
   const record = useRecord((r) => r)
   const geometry = laneGeometry(record, view.id, lane.id, noDeviations)
   if (geometry.kind !== 'lane') return <p className="damage">{sentenceFor(geometry)}</p>
   const outside = outsideRegion(record, view.id, lane.id)
+  const length = propagate(laneSources(record, view, lane.id), allSources(record), (deviations) => {
+    const moved = laneGeometry(record, view.id, lane.id, deviations)
+    return moved.kind === 'lane' ? moved.length_m : undefined
+  }) ?? { u: Infinity }
+  const ends = endsOf(record, view, lane.id)
   return (
     <>
       <p>
-        {showPlain(1000 * geometry.length_m, 4)} mm from end to end.{' '}
+        {showValue(1000 * geometry.length_m, 2000 * length.u, 'mm').text} from end to end.{' '}
         <span className="quiet">The ticks along it should agree with the scene.</span>
       </p>
-      {outside && (
-        <p className="damage">
-          {showPlain(100 * outside.share, 2)} % of the line lies far outside the corners of its plane, where the scale
-          is only extended. Use a larger rectangle, or more of them.
+      {ends && (
+        <p className="small quiet">
+          It starts at {ends[0]} and ends at {ends[1]}.
         </p>
       )}
+      {outside && <p className="damage">{sentenceForRegion(outside)}</p>}
     </>
   )
 }

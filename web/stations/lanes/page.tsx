@@ -1,5 +1,5 @@
 import { useMemo, useState, type MouseEvent } from 'react'
-import type { SlowlaneRecord, View } from '../../../workers/record/index.ts'
+import type { Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
 import { laneStroke } from '../../picture/lane-stroke.ts'
@@ -17,6 +17,7 @@ import { GuideSheet } from './guide-sheet.tsx'
 import { drawLane, drawLine, insertPoint, removePoint } from './lane-edits.ts'
 import { LaneList } from './lane-list.tsx'
 import { LineSheet } from './line-sheet.tsx'
+import { OffLine } from './off-line.tsx'
 import { saysNext, type Drawing } from './drawing.ts'
 import { SlopeSheet } from './slope-sheet.tsx'
 import './lanes.css'
@@ -59,14 +60,17 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
       return setDrawing(null)
     }
     const points = [...drawing.points, at]
-    if (points.length < 2) return setDrawing({ ...drawing, points })
+    if (drawing.what === 'bent' || points.length < 2) return setDrawing({ ...drawing, points })
+    enter(drawing, points)
+  }
+  const enter = (drawn: Drawing, points: readonly Px[]) => {
     setDrawing(null)
-    let laneId = drawing.laneId
+    let laneId = drawn.laneId
     commit(laneId === null ? 'draw a lane' : 'draw the lane line', (draft) => {
       const held = draft.views[view.id]
       if (!held) return
-      if (laneId === null) laneId = drawLane(draft, held, points)
-      else drawLine(held, laneId, points)
+      if (laneId === null) laneId = drawLane(draft, held, points, 'curve')
+      else drawLine(held, laneId, points, 'curve')
     })
     setSession({ laneId })
   }
@@ -77,7 +81,7 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
       return drawing.points.map((at, i) => ({
         id: `drawing ${i}`,
         at,
-        label: 'start of the lane, not yet entered',
+        label: i === 0 ? 'start of the lane, not yet entered' : `point ${i + 1}, not yet entered`,
         colour,
       }))
     return (line?.points ?? []).map((at, i) => ({
@@ -96,7 +100,8 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
     onSelect: setSelected,
     onDrop: (handle, to) => {
       const [kind, number] = handle.split(' ')
-      if (kind === 'drawing') setDrawing((d) => d && { ...d, points: [to] })
+      if (kind === 'drawing')
+        setDrawing((d) => d && { ...d, points: d.points.map((p, i) => (i === Number(number) ? to : p)) })
       else if (lane)
         commit('move a point of the lane line', (draft) => {
           const points = draft.views[view.id]?.lines[lane.id]?.points
@@ -116,12 +121,24 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
 
   const items = useMemo((): OverlayItem[] => {
     const ticks = lane && line && !drag ? laneTickItems(record, view.id, lane.id, zoom) : []
+    const pending: OverlayItem[] =
+      drawing && drawing.points.length > 1
+        ? [
+            {
+              kind: 'line',
+              id: 'drawing',
+              points: drawing.points.map((at, i) => shownAt(drag, `drawing ${i}`, at)),
+              stroke: { colour, dash: '3 3' },
+            },
+          ]
+        : []
     return [
       ...Object.values(view.planes).flatMap((plane) => planeItems(plane)),
       ...ticks,
       ...lineItems(record, view, lane?.id, (i, at) => shownAt(drag, `line ${i}`, at)),
+      ...pending,
     ]
-  }, [record, view, lane, line, drag, zoom])
+  }, [record, view, lane, line, drag, zoom, drawing, colour])
 
   return (
     <Workplace
@@ -145,11 +162,14 @@ function LanesOf({ view, record }: { view: View; record: SlowlaneRecord }) {
         laneId={lane?.id ?? null}
         drawing={drawing}
         onDraw={begin}
+        onEnough={() => drawing && enter(drawing, drawing.points)}
+        onTakeBack={() => setDrawing((d) => d && { ...d, points: d.points.slice(0, -1) })}
         onGiveUp={() => setDrawing(null)}
       />
       {lane && (
         <>
           <LineSheet view={view} lane={lane} onDraw={begin} />
+          <OffLine view={view} laneId={lane.id} />
           <SlopeSheet lane={lane} view={view} />
         </>
       )}

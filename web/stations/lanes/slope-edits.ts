@@ -4,9 +4,9 @@ import type { Mounting, Slope, SlowlaneRecord, Stated } from '../../../workers/r
 import { newId } from '../../record/new-id.ts'
 import { dropUnusedSources, writeStated, type StatedEntry } from '../stated/stated-edits.ts'
 
-export type SlopeWay = 'typed' | 'heights' | 'from-picture' | 'unknown'
+export type SlopeWay = 'typed' | 'heights' | 'along' | 'from-picture' | 'unknown'
 
-export const wayOf = (slope: Slope): SlopeWay | 'along' =>
+export const wayOf = (slope: Slope): SlopeWay =>
   slope.kind === 'angle' || slope.kind === 'gradient' ? 'typed' : slope.kind
 
 const degree = Math.PI / 180
@@ -15,6 +15,21 @@ const degree = Math.PI / 180
 export const inclinometer = { half: 0.1 * degree, basis: 'inclinometer, read to 0.1°' } as const
 /** Heights of both ends by a rule, 1 mm on a metre (common practice, no source). */
 export const byRule = { half: 0.001, basis: 'heights by rule' } as const
+
+/** Heights above a flat bench by gauge or calliper (common practice, no source). */
+export const heightGauge = { kind: 'rectangular', half: 0.0002 } as const
+
+/** A height at a place along the lane; places stay sorted, one height a place. */
+export function putStation(mounting: Draft<Mounting>, s_m: number, height_m: number): void {
+  if (mounting.slope.kind !== 'along') return
+  mounting.slope.stations = [...mounting.slope.stations.filter((one) => one.s_m !== s_m), { s_m, height_m }].sort(
+    (a, b) => a.s_m - b.s_m,
+  )
+}
+
+export function removeStation(mounting: Draft<Mounting>, index: number): void {
+  if (mounting.slope.kind === 'along') mounting.slope.stations.splice(index, 1)
+}
 
 export const statedSlope = (slope: Slope): Stated | undefined =>
   slope.kind === 'angle' ? slope.angle_rad : slope.kind === 'gradient' ? slope.gradient : undefined
@@ -86,6 +101,20 @@ export function chooseWay(
         upper_m: length(0.02, 0.02, 'height of the upper support'),
         lower_m: length(0, 0.02, 'height of the lower support'),
         apart_m: length(0.5, 0.25, 'distance of the supports'),
+      }
+      break
+    }
+    case 'along': {
+      const entry: StatedEntry = {
+        value: 0,
+        distribution: heightGauge,
+        basis: 'height gauge or calliper',
+        unknown: false,
+      }
+      mounting.slope = {
+        kind: 'along',
+        stations: [],
+        height_m: writeStated(draft, undefined, entry, { name: 'height of each place', unit: 'm' }),
       }
       break
     }

@@ -1,5 +1,6 @@
 import { useState } from 'react'
 import type { Draft } from 'immer'
+import { sentenceForLevel } from '../../../workers/measure/note-sentences.ts'
 import { sentenceFor } from '../../../workers/measure/sentences.ts'
 import { slopeReport } from '../../../workers/measure/slope-report.ts'
 import type { Lane, Mounting, SlowlaneRecord, Stated, View } from '../../../workers/record/index.ts'
@@ -11,6 +12,7 @@ import { TextField } from '../../parts/text-field.tsx'
 import { commit, useRecord, useRecordState } from '../../record/store.ts'
 import { StatedEditor } from '../stated/stated-editor.tsx'
 import { addMounting } from './lane-edits.ts'
+import { Stations } from './stations.tsx'
 import {
   byRule,
   chooseWay,
@@ -66,10 +68,11 @@ function MountingSheet({ mounting, view }: { mounting: Mounting; view: View }) {
   const recorded = wayOf(mounting.slope)
   // “Typed” with nothing typed yet is not in the record: it is an unknown slope with its field open.
   const [typing, setTyping] = useState(recorded === 'unknown')
-  const way: SlopeWay = recorded === 'along' ? 'heights' : recorded === 'unknown' && typing ? 'typed' : recorded
+  const way: SlopeWay = recorded === 'unknown' && typing ? 'typed' : recorded
   const ways: { value: SlopeWay; label: string }[] = [
     { value: 'typed', label: 'typed' },
     { value: 'heights', label: 'heights of both ends' },
+    { value: 'along', label: 'heights along it' },
     ...(view.gravity.length > 0 || recorded === 'from-picture'
       ? [{ value: 'from-picture' as const, label: 'from the plumb line' }]
       : []),
@@ -100,6 +103,7 @@ function MountingSheet({ mounting, view }: { mounting: Mounting; view: View }) {
       />
       {way === 'typed' && <TypedSlopeFields mounting={mounting} />}
       {way === 'heights' && mounting.slope.kind === 'heights' && <Heights mounting={mounting} slope={mounting.slope} />}
+      {way === 'along' && mounting.slope.kind === 'along' && <Stations mounting={mounting} slope={mounting.slope} />}
       {way === 'unknown' && (
         <p className="small quiet">
           Without a slope one direction gives speed and acceleration, but no resistance. Rolling the ball both ways over
@@ -205,6 +209,12 @@ function Heights({ mounting, slope }: { mounting: Mounting; slope: HeightsSlope 
   )
 }
 
+/** From the gentlest to the steepest stretch. */
+function stretches(along: { readonly slope_rad: Float64Array }): string {
+  const degrees = Array.from(along.slope_rad, (slope) => (slope * 180) / Math.PI)
+  return `Its ${degrees.length} stretches run from ${showPlain(Math.min(...degrees), 3)}° to ${showPlain(Math.max(...degrees), 3)}°.`
+}
+
 /** The slope with its ±, and what that is worth in resistance. */
 function SlopeFound({ mounting }: { mounting: Mounting }) {
   const record = useRecord((r) => r)
@@ -213,13 +223,15 @@ function SlopeFound({ mounting }: { mounting: Mounting }) {
   if (report.kind !== 'slope-report') return <p className="damage">{sentenceFor(report)}</p>
   const { value, u } = report.whole
   const degree = Math.PI / 180
+  const level = sentenceForLevel(report)
   return (
     <p aria-live="polite">
       <b>{showValue(value / degree, (2 * u) / degree, '').text}°</b>, {showPlain(1000 * Math.tan(value), 3)} mm per m.{' '}
       <span className="quiet">
         Its ± is worth {showPlain(2 * u, 2)} in C<sub>rr</sub>.{value < 0 && ' The line runs uphill: swap its ends.'}
-        {report.readsLevel && ' Level to within its ±.'}
       </span>
+      {level && <span className="damage"> {level}</span>}
+      {report.slope.along && <span className="small quiet"> {stretches(report.slope.along)}</span>}
     </p>
   )
 }

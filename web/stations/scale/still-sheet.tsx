@@ -46,6 +46,8 @@ export function StillSheet({ view, clip, says, onPlacing }: Props) {
           <p>
             The picture goes up to <b>{showPlain(greatestShift_px(shake, corner_px), 2)} px</b> from where it was. Marks
             are put back to ± {showPlain(2 * shake.u_px, 2)} px, which is counted in every mark.
+            {isStill &&
+              ' That is hardly more than following can tell: the camera stood still, and this may be forgotten.'}
           </p>
           <Plot figure={figure} height={150} />
         </>
