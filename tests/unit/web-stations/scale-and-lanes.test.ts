@@ -8,10 +8,21 @@ import { crossSection, type Spot } from '../../../web/stations/lanes/cross-secti
 import { addBall, setDiameter } from '../../../web/stations/lanes/ball-edits.ts'
 import { guideKinds, guideSizes, newGuide } from '../../../web/stations/lanes/guide-kinds.ts'
 import { drawLane, freeKey, insertPoint, removeLane, removePoint } from '../../../web/stations/lanes/lane-edits.ts'
-import { chooseWay, parseSlope, typeSlope } from '../../../web/stations/lanes/slope-edits.ts'
+import { chooseWay, mountingsOf, parseSlope, putStation, typeSlope } from '../../../web/stations/lanes/slope-edits.ts'
 import { addView } from '../../../web/stations/footage/view-edits.ts'
 import { addGravityLine, putGravityLine, removeGravityLine } from '../../../web/stations/scale/gravity-edits.ts'
-import { addBarPlane, addRectanglePlane, inTurn, removePlane } from '../../../web/stations/scale/plane-edits.ts'
+import { magnification } from '../../../web/picture/calibration-overlay.ts'
+import { addEdge, removeEdge, typeCurvature } from '../../../web/stations/scale/lens-edits.ts'
+import {
+  addBarPlane,
+  addRectanglePlane,
+  inTurn,
+  putPlanePoints,
+  removePlane,
+} from '../../../web/stations/scale/plane-edits.ts'
+import { putTape, removeTape } from '../../../web/stations/scale/tape-edits.ts'
+import { tapeStrip } from '../../../web/stations/scale/tape-strip.ts'
+import { slopeReport } from '../../../workers/measure/index.ts'
 
 const length = (value: number) => ({
   value,
@@ -232,4 +243,129 @@ test('a string belongs to no plane, a level edge to its own, and both go again',
   expect(marked.views[viewId]!.gravity[0]!.b).toEqual({ x: 7, y: 410 })
   const left = produce(marked, (draft) => removeGravityLine(draft.views[viewId]!, string))
   expect(left.views[viewId]!.gravity.map((line) => line.kind)).toEqual(['level'])
+})
+
+test('a bent lane is drawn as one smooth curve through all its points', () => {
+  const record = produce(withLane().record, (draft) => {
+    const view = Object.values(draft.views)[0]!
+    const points = [0, 100, 200, 300].map((x) => ({ x, y: 0.001 * x * x }))
+    drawLane(draft, view, points, 'curve')
+  })
+  const bent = Object.values(Object.values(record.views)[0]!.lines).find((one) => one.points.length === 4)
+  expect(bent?.shape).toBe('curve')
+})
+
+test('heights along a lane stay sorted, one a place, and are a valid slope', () => {
+  const { record, laneId } = withLane()
+  const mounting = mountingsOf(record, laneId)[0]!
+  const put = produce(record, (draft) => {
+    chooseWay(draft, mounting.id, 'along', null)
+    const held = draft.mountings[mounting.id]!
+    putStation(held, 0.4, 0.01)
+    putStation(held, 0, 0.02)
+    putStation(held, 0.2, 0.016)
+    putStation(held, 0.2, 0.0155)
+  })
+  const { slope } = put.mountings[mounting.id]!
+  expect(slope.kind === 'along' && slope.stations).toEqual([
+    { s_m: 0, height_m: 0.02 },
+    { s_m: 0.2, height_m: 0.0155 },
+    { s_m: 0.4, height_m: 0.01 },
+  ])
+  expect(parseRecord(JSON.parse(JSON.stringify(put))).kind).toBe('ok')
+  const report = slopeReport(put, mounting.id)
+  expect(report.kind === 'slope-report' && report.whole.value).toBeCloseTo(Math.asin(0.01 / 0.4), 9)
+})
+
+test('a tape enters with its numbers and its ±, and goes without a trace', () => {
+  const { record, viewId, laneId } = withLane()
+  const points = [100, 300, 520, 760].map((x) => ({ x, y: 302 }))
+  const taped = produce(record, (draft) => putTape(draft, viewId, laneId, points, 0.1, 0.05))
+  const ticks = taped.views[viewId]!.lines[laneId]!.ticks!
+  expect(ticks.map((tick) => tick.s_m)).toEqual([0.1, 0.15, 0.2, 0.25])
+  expect(parseRecord(JSON.parse(JSON.stringify(taped))).kind).toBe('ok')
+  const bare = produce(taped, (draft) => removeTape(draft, viewId, laneId))
+  expect(bare.sources).toEqual(record.sources)
+})
+
+test('edges and a typed curvature give way to each other, leaving no stray source', () => {
+  const { record, viewId } = withLane()
+  const edge = [10, 400, 900].map((x) => ({ x, y: 20 }))
+  const typed = produce(record, (draft) =>
+    typeCurvature(draft, viewId, {
+      value: -0.03,
+      distribution: { kind: 'normal', u: 0.005 },
+      basis: 'known',
+      unknown: false,
+    }),
+  )
+  const edged = produce(typed, (draft) => addEdge(draft, viewId, edge))
+  expect(edged.views[viewId]!.lens).toEqual({ kind: 'edges', edges: [edge] })
+  expect(edged.sources).toEqual(record.sources)
+  const bare = produce(edged, (draft) => removeEdge(draft.views[viewId]!, 0))
+  expect(bare.views[viewId]!.lens).toBeUndefined()
+})
+
+test('moving a corner by hand gives up what settling knew of it', () => {
+  const { record, viewId } = withLane()
+  const corners = [
+    { x: 0, y: 0 },
+    { x: 400, y: 0 },
+    { x: 400, y: 200 },
+    { x: 0, y: 200 },
+  ]
+  const planeOf = (r: SlowlaneRecord) => Object.values(r.views[viewId]!.planes).find((p) => p.kind === 'rectangle')!
+  const settled = produce(record, (draft) => {
+    addRectanglePlane(draft, viewId, corners, length(0.4), length(0.2), 0.1)
+  })
+  expect(planeOf(settled).u_px).toBe(0.1)
+  const put = produce(settled, (draft) => {
+    putPlanePoints(draft.views[viewId]!.planes[planeOf(settled).id]!, corners, undefined)
+  })
+  expect(planeOf(put).u_px).toBeUndefined()
+})
+
+test('the printed strip is true to scale: ticks where their numbers say, 100 mm to check', () => {
+  for (const [length_mm, step_mm] of [
+    [720, 10],
+    [2000, 5],
+    [180, 25],
+  ] as const) {
+    const { svg, pieces, pages } = tapeStrip(length_mm, step_mm)
+    const [, wide, high] = /^<svg [^>]*width="(\d+)mm" height="(\d+)mm"/.exec(svg)!
+    expect(svg).toContain(`viewBox="0 0 ${wide} ${high}"`)
+    expect(svg).toContain('data-check="100"')
+    expect(svg).toMatch(/h100M/)
+    expect(pieces * 180).toBeGreaterThanOrEqual(length_mm)
+    const ticks = [...svg.matchAll(/<path d="([^"]*)" stroke="#000" stroke-width="0.6" fill="none" data-from="(\d+)"/g)]
+    expect(ticks).toHaveLength(pieces)
+    for (const [, d, from] of ticks) {
+      const xs = [...d!.matchAll(/M([\d.]+) /g)].map(([, x]) => Number(x) - 15 + Number(from))
+      for (const x of xs) expect(Math.abs(x / step_mm - Math.round(x / step_mm))).toBeLessThan(1e-6)
+      for (const [i, x] of xs.entries()) if (i > 0) expect(x - xs[i - 1]!).toBeCloseTo(step_mm, 6)
+      // Nothing is drawn beyond the paper.
+      expect(Math.max(...xs) - Number(from) + 15).toBeLessThanOrEqual(210 - 12)
+    }
+    expect(Number(high)).toBe(297 * pages)
+  }
+})
+
+test('arrows are enlarged by a round number and never beyond the room they have', () => {
+  fc.assert(
+    fc.property(
+      fc.double({ min: 1e-4, max: 40, noNaN: true }),
+      fc.double({ min: 20, max: 200, noNaN: true }),
+      (longest, room) => {
+        const times = magnification(longest, room)!
+        expect(times).toBeGreaterThanOrEqual(1)
+        if (times > 1) {
+          expect(times * longest).toBeLessThanOrEqual(room * (1 + 1e-9))
+          expect(times * longest).toBeGreaterThan(room / 2.6)
+          expect([1, 2, 5]).toContain(Number((times / 10 ** Math.floor(Math.log10(times) + 1e-9)).toFixed(6)))
+        }
+      },
+    ),
+    { seed: 5 },
+  )
+  expect(magnification(0, 60)).toBeNull()
 })
