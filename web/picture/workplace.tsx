@@ -4,6 +4,7 @@ import { useRecord } from '../record/store.ts'
 import { ClipLine } from './clip-line.tsx'
 import { rulerTime, ruleOf, timeText } from './clip-time.ts'
 import { FilmRuler, type RulerMarks } from './film-ruler.tsx'
+import { FilmThumbnails } from './film-thumbnails.tsx'
 import { NoPicture } from './no-picture.tsx'
 import { showFrame, useFrameKeys } from './frame-keys.ts'
 import { useCurrentClip } from './current-clip.ts'
@@ -18,6 +19,8 @@ interface Props {
   /** Colour of the loupe's hairlines. */
   readonly colour?: string
   readonly rest?: { readonly x: number; readonly y: number } | null
+  /** Small pictures stand along the film ruler. */
+  readonly thumbnails?: boolean
   /** Right under the film ruler: what hangs on the same millimetres. */
   readonly under?: ReactNode
   /** Sheets that use the room below the picture; on small screens they follow the lists. */
@@ -27,7 +30,16 @@ interface Props {
 }
 
 /** The shared place of the stations that work on a clip: picture, film ruler, and the station's own lists beside them. */
-export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, under, below, children }: Props) {
+export function Workplace({
+  items,
+  tool,
+  colour = 'var(--accent)',
+  rest = null,
+  thumbnails = false,
+  under,
+  below,
+  children,
+}: Props) {
   useFrameKeys()
   const { clip, facts, state } = useCurrentClip()
   const frame = useSession((s) => s.frame)
@@ -65,6 +77,7 @@ export function Workplace({ items, tool, colour = 'var(--accent)', rest = null, 
         {clip && (
           <>
             <ClipLine clip={clip} frame={frame} time={timeOf(frame)} says={tool.says} />
+            {thumbnails && <FilmThumbnails clip={clip} frame={frame} />}
             <FilmRuler
               frames={clip.frames}
               frame={frame}

@@ -1,4 +1,5 @@
 import { frameChanges } from '../decode/frame-changes.ts'
+import { stillBackground } from '../decode/still-background.ts'
 import { meanLuma } from '../decode/mean-luma.ts'
 import type { FrameJob } from '../decode/frame-job.ts'
 import { findJob, followJob, stopFindJob } from '../locate/beside-frames/find-job.ts'
@@ -11,6 +12,7 @@ import { settleCornersJob } from './beside-frames/settle-corners-job.ts'
 export const frameJobs = {
   'mean-luma': meanLuma,
   'frame-changes': frameChanges,
+  'still-background': stillBackground,
   'settle-click': settleJob,
   'find-runs': findJob,
   'stop-find': stopFindJob,

@@ -10,6 +10,7 @@ import { say } from '../../shell/messages.ts'
 import { beginWork } from '../../shell/progress.ts'
 import { clipFrom, viewForClip } from './clip-edits.ts'
 import { inFrontOf, stillGroups } from './still-groups.ts'
+import { settlePosition } from './same-position.ts'
 import { alreadyThere, sameViewTaken } from './sentences.ts'
 
 let adding = false
@@ -102,7 +103,12 @@ async function enter(facts: ClipFacts, clip: OpenClip): Promise<void> {
     return
   }
   setSession({ clipId: id, frame: 0, runId: null, selected: null })
-  if (shared) say('caution', sameViewTaken(facts.name), { key: 'same-view' })
+  if (shared) {
+    void settlePosition(id).catch((cause: unknown) => {
+      console.warn('the backgrounds were not compared', cause)
+      say('caution', sameViewTaken(facts.name), { key: 'same-view' })
+    })
+  }
   if (early === undefined) void hashing.then((sha256) => noteHash(id, facts.name, sha256))
 }
 

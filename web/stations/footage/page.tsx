@@ -22,7 +22,7 @@ export function FootagePage() {
     if (waiting > 0) void addWaitingClips()
   }, [waiting])
   return (
-    <Workplace items={clip ? viewOverlay(record, clip.viewId) : []} tool={idleTool}>
+    <Workplace items={clip ? viewOverlay(record, clip.viewId) : []} tool={idleTool} thumbnails>
       <ClipList />
       {clip && (
         <>
