@@ -1,5 +1,6 @@
 import { figure, percentile, type Figure } from './figure.ts'
 import { readTruth, truthLanes } from '../support/clip-truth.ts'
+import { followSideBySide, type Method } from '../support/follow-side-by-side.ts'
 import { openNativeLuma } from '../support/native-luma.ts'
 import { findRuns } from '../../workers/locate/find-runs.ts'
 import { settleClick } from '../../workers/locate/settle-click.ts'
@@ -27,6 +28,7 @@ export async function run(): Promise<Figure[]> {
     follow.push(performance.now() - middle)
   }
   const settle = await settleTimes()
+  const beside = await followSideBySide('b_three_as_cut', 'B1', 6)
   const best = (values: readonly number[]): number => Math.min(...values)
   return [
     figure('follow.vs_decode', best(decode) / best(follow), '×'),
@@ -34,6 +36,19 @@ export async function run(): Promise<Figure[]> {
     figure('follow.runs_found', runs, 'of 3'),
     figure('settle.ms_p50', percentile(settle, 0.5), 'ms'),
     figure('settle.ms_p95', percentile(settle, 0.95), 'ms'),
+    ...beside.flatMap(besideFigures),
+  ]
+}
+
+/** The same ball in the same frames by the tool and by a general-purpose vision library. */
+function besideFigures({ name, bias, scatter, within, ms }: Method): Figure[] {
+  const ours = name === 'found runs' || name === 'settled clicks'
+  const key = `follow.${ours ? 'tool' : 'oracle'}.${name.replace(' ', '_')}`
+  return [
+    figure(`${key}.bias`, bias, 'px'),
+    figure(`${key}.scatter`, scatter, 'px'),
+    figure(`${key}.within_3_px`, within, ''),
+    figure(`${key}.ms`, ms, 'ms'),
   ]
 }
 
