@@ -81,7 +81,13 @@ export function fitStraightEdges(
 /** What passes for straight (a planed board, a shelf) is bowed by up to about this share of its length (common practice, no source). */
 const bow = 1 / 4000
 
-/** Standard uncertainty of k1 from edges that are not quite straight: each bowed by itself, as a parabola. */
+/** Root mean square of a parabola of height 1 about its own best line: √(4/45). */
+const parabola_rms = Math.sqrt(4 / 45)
+
+/**
+ * Standard uncertainty of k1 from edges that are not quite straight, each bowed by itself as a parabola: by what passes for straight, and by as much
+ * as it leaves over with a course of its own (a shadow beside it, another surface behind one stretch), since as much may hide in the bend.
+ */
 function bowed(edges: readonly (readonly Px[])[], frame: LensFrame, k1: number, gain: number): number {
   const h = 1e-6
   let sum = 0
@@ -90,9 +96,10 @@ function bowed(edges: readonly (readonly Px[])[], frame: LensFrame, k1: number, 
     const [a, b] = [edge[0]!, edge[edge.length - 1]!]
     const [dx, dy] = [b.x - a.x, b.y - a.y]
     const length = Math.hypot(dx, dy)
+    const height = Math.hypot(bow * length, coursing(bends(edge, frame, k1)) / parabola_rms)
     const shape = edge.map((p) => {
       const q = ((p.x - a.x) * dx + (p.y - a.y) * dy) / length ** 2
-      return bow * length * 4 * q * (1 - q)
+      return height * 4 * q * (1 - q)
     })
     // A bow about the edge's own line: what a shift takes up is no bend.
     const mean = shape.reduce((total, value) => total + value, 0) / shape.length
@@ -100,6 +107,20 @@ function bowed(edges: readonly (readonly Px[])[], frame: LensFrame, k1: number, 
     sum += (part / gain) ** 2
   }
   return Math.sqrt(sum)
+}
+
+/** Below this many points noise and course cannot be told apart. */
+const coursePoints = 20
+
+/** Root mean square of the part of the rest that neighbours share [px]: all of it less what differences of neighbours show as noise. */
+function coursing(rest: readonly number[]): number {
+  const n = rest.length
+  if (n < coursePoints) return 0
+  const all = rest.reduce((sum, value) => sum + value * value, 0) / n
+  const steps = rest.slice(1).map((value, i) => Math.abs(value - rest[i]!))
+  // Median, so that the few places where one surface gives way to another do not count as noise. 1.4826: σ over the median of |x|.
+  const noise = (1.4826 * [...steps].sort((p, q) => p - q)[steps.length >> 1]!) / Math.SQRT2
+  return Math.sqrt(Math.max(0, all - noise * noise))
 }
 
 /** Points of an edge needed before what neighbours have in common can be told. */

@@ -169,7 +169,14 @@ function endsOf(record: SlowlaneRecord, view: View, laneId: string): readonly [s
     const { x, y } = geometry.path_m!.at(s_m)
     return `${showPlain(1000 * x, 4)}, ${showPlain(1000 * y, 4)} mm`
   }
-  return [place(0), `${place(geometry.length_m)} of its plane (right, down)`]
+  const plane = view.planes[view.lines[laneId]?.planeId ?? '']
+  const axes =
+    plane?.kind === 'rectangle'
+      ? 'along its width, along its height'
+      : plane?.kind === 'points'
+        ? 'x, y'
+        : 'right, down'
+  return [place(0), `${place(geometry.length_m)} of its plane (${axes})`]
 }
 
 function LineLength({ view, lane }: { view: View; lane: Lane }) {
