@@ -1,6 +1,7 @@
 import type { Page } from 'playwright-core'
 import type { Track } from '../../samples/truth.ts'
-import { goTo, openFootage, press, shown, stage, typeIn } from './stations-page.ts'
+import { mouse, type Hands } from './hands.ts'
+import { goTo, openFootage, shown, typeIn } from './stations-page.ts'
 
 /** What a newcomer knows of a clip before opening it: everything he types and where he presses, but for the marks. */
 export interface MainJob {
@@ -41,62 +42,59 @@ const figuresIn = (text: string): Figure[] =>
     U: Number(U),
   }))
 
-/** Does the whole job by mouse and keys, from the first screen to the row of results. Marks stand at whole pixels of `marked`. */
+/** Does the whole job, from the first screen to the row of results. Marks stand at whole pixels of `marked`. */
 export async function doMainJob(
   page: Page,
   address: string,
   job: MainJob,
   seen: Track,
   marked: readonly number[],
+  hands: Hands = mouse(page),
 ): Promise<void> {
-  await openFootage(page, address, job.file)
-  await goTo(page, 'Time')
-  await page.getByRole('button', { name: job.time }).click()
+  const { press } = hands
+  await openFootage(page, address, job.file, press)
+  await goTo(page, 'Time', press)
+  await press(page.getByRole('button', { name: job.time }))
   await page
     .getByText(/ ms ±|\d ±/)
     .first()
     .waitFor()
 
-  await goTo(page, 'Scale')
-  await page.getByRole('button', { name: 'Rectangle of known size' }).click()
-  for (const corner of job.corners) await press(page, corner)
+  await goTo(page, 'Scale', press)
+  await press(page.getByRole('button', { name: 'Rectangle of known size' }))
+  for (const corner of job.corners) await hands.place(corner)
   await typeIn(page, job.width)
-  await page.getByRole('textbox', { name: 'Height of the rectangle, value' }).fill(job.height)
-  await page.keyboard.press('Enter')
+  await hands.fill(page.getByRole('textbox', { name: 'Height of the rectangle, value' }), job.height)
   await page.getByText('one pixel is').waitFor()
 
-  await goTo(page, 'Lanes')
-  await page.getByRole('button', { name: 'Draw a lane' }).click()
-  await press(page, { x: seen.x[0]!, y: seen.y[0]! })
-  await press(page, { x: seen.x.at(-1)!, y: seen.y.at(-1)! })
-  await page.getByRole('textbox', { name: 'Slope, downhill' }).fill(`${job.slope_deg}°`)
-  await page.keyboard.press('Enter')
-  await page.getByRole('combobox', { name: 'Diameter' }).selectOption({ label: job.diameter })
-  await page.getByRole('combobox', { name: 'Cross-section' }).selectOption('v-groove')
-  await page.getByRole('checkbox', { name: 'I don’t know' }).first().uncheck()
-  if (job.included !== undefined) {
-    await page.getByRole('textbox', { name: /^Angle between the walls, value/ }).fill(job.included)
-    await page.keyboard.press('Enter')
-  }
+  await goTo(page, 'Lanes', press)
+  await press(page.getByRole('button', { name: 'Draw a lane' }))
+  await hands.place({ x: seen.x[0]!, y: seen.y[0]! })
+  await hands.place({ x: seen.x.at(-1)!, y: seen.y.at(-1)! })
+  await hands.fill(page.getByRole('textbox', { name: 'Slope, downhill' }), `${job.slope_deg}°`)
+  await hands.choose(page.getByRole('combobox', { name: 'Diameter' }), job.diameter)
+  await press(page.getByRole('button', { name: 'Use this ball' }))
+  await hands.choose(page.getByRole('combobox', { name: 'Cross-section' }), 'V-groove')
+  await hands.tick(page.getByRole('checkbox', { name: 'I don’t know' }).first(), false)
+  if (job.included !== undefined)
+    await hands.fill(page.getByRole('textbox', { name: /^Angle between the walls, value/ }), job.included)
   await page.getByRole('img', { name: /^Cross-section: the ball touches at two points/ }).waitFor()
 
-  const first = seen.frame[0]!
-  await goTo(page, 'Marks')
-  await page.getByRole('button', { name: /^Start a run/ }).click()
-  await page.getByRole('combobox', { name: 'After each mark' }).selectOption(String(job.every))
-  await stage(page).focus()
-  for (let frame = 0; frame + 10 <= first; frame += 10) await page.keyboard.press('Shift+ArrowRight')
-  for (let frame = first - (first % 10); frame < first; frame++) await page.keyboard.press('ArrowRight')
+  await goTo(page, 'Marks', press)
+  await hands.step(0, seen.frame[marked[0]!]!)
+  await press(page.getByRole('button', { name: /^Start a run/ }))
+  await hands.choose(page.getByRole('combobox', { name: 'After each mark' }), `${job.every} frames on`)
+  await hands.backToPicture()
   for (const i of marked) {
     await shown(page, seen.frame[i]!)
-    await press(page, { x: Math.round(seen.ox[i]!), y: Math.round(seen.oy[i]!) })
+    await hands.place({ x: Math.round(seen.ox[i]!), y: Math.round(seen.oy[i]!) })
   }
   await page.getByRole('table').getByText(String(marked.length), { exact: true }).waitFor()
 }
 
 /** Reads the first row of results, the places it speaks of, and the check by random draws. */
-export async function readFigures(page: Page): Promise<ReadFigures> {
-  await goTo(page, 'Results')
+export async function readFigures(page: Page, { press }: Hands = mouse(page)): Promise<ReadFigures> {
+  await goTo(page, 'Results', press)
   const row = page.getByRole('row', { name: /as cut/ }).first()
   await row.waitFor()
   await page.locator('[aria-busy=false]').first().waitFor()
@@ -106,7 +104,7 @@ export async function readFigures(page: Page): Promise<ReadFigures> {
   const [entryAt_m, exitAt_m] = [/entry at ([\d.]+) mm/, /exit at ([\d.]+) mm/].map(
     (x) => Number(x.exec(said)?.[1]) / 1000,
   )
-  await page.getByRole('button', { name: /^Check the ± by/ }).click()
+  await press(page.getByRole('button', { name: /^Check the ± by/ }))
   const check = page.getByRole('region', { name: 'Check by random draws' }).getByRole('status')
   await check.waitFor({ timeout: 120_000 })
   const [drawn] = figuresIn((await check.innerText()).replace(/^.*draws:/s, ''))

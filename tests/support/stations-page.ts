@@ -9,11 +9,16 @@ export interface PicturePoint {
 export const stage = (page: Page): Locator => page.getByRole('application', { name: /^Picture/ })
 
 /** Opens footage from the first screen and waits for its first frame. */
-export async function openFootage(page: Page, address: string, file: string): Promise<void> {
+export async function openFootage(
+  page: Page,
+  address: string,
+  file: string,
+  pressed: (what: Locator) => Promise<void> = (what) => what.click(),
+): Promise<void> {
   await page.goto(address)
   const [chooser] = await Promise.all([
     page.waitForEvent('filechooser'),
-    page.getByRole('button', { name: 'Open your clip' }).click(),
+    pressed(page.getByRole('button', { name: 'Open your clip' })),
   ])
   await chooser.setFiles(file)
   await shown(page, 0)
@@ -24,9 +29,13 @@ export async function shown(page: Page, frame: number): Promise<void> {
   await page.locator(`.stage[data-shown-frame="${frame}"]`).waitFor({ timeout: 30_000 })
 }
 
-export async function goTo(page: Page, station: string): Promise<void> {
+export async function goTo(
+  page: Page,
+  station: string,
+  pressed: (what: Locator) => Promise<void> = (what) => what.click(),
+): Promise<void> {
   const row = page.getByRole('navigation', { name: 'Stations' })
-  await row.getByRole('link', { name: new RegExp(`^${station}`) }).click()
+  await pressed(row.getByRole('link', { name: new RegExp(`^${station}`) }))
   await row.locator('a[aria-current=page]', { hasText: station }).waitFor()
 }
 
