@@ -1,16 +1,17 @@
 import type { MonteCarloOutcome } from '../fit/monte-carlo.ts'
 import type { LaneResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
+import type { PackedRecord } from './packed-record.ts'
 
 /** What the fit worker answers. A record goes over whole: it is plain data, and the worker keeps nothing between calls. */
 export type FitCalls = {
   laneResults: {
-    readonly args: { readonly record: SlowlaneRecord }
+    readonly args: { readonly record: PackedRecord }
     readonly result: readonly LaneResult[]
     readonly progress: { readonly done: number; readonly of: number }
   }
   monteCarlo: {
-    readonly args: MonteCarloArgs
+    readonly args: Omit<MonteCarloArgs, 'record'> & { readonly record: PackedRecord }
     readonly result: MonteCarloOutcome
     readonly progress: { readonly done: number; readonly of: number }
   }

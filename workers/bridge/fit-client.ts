@@ -3,6 +3,7 @@ import type { LaneResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import type { CallOptions } from './calls.ts'
 import type { FitCalls, MonteCarloArgs } from './fit-calls.ts'
+import { packRecord } from './packed-record.ts'
 import { WorkerCalls, WorkerDied } from './worker-calls.ts'
 
 export type { MonteCarloOutcome } from '../fit/monte-carlo.ts'
@@ -38,7 +39,7 @@ export function fitClient(spawn: () => Worker = spawnFitWorker): FitClient {
   const calls = new WorkerCalls<FitCalls, never>(spawn, () => undefined)
   let newest: AbortController | null = null
   const laneResults: FitClient['laneResults'] = (record, options) =>
-    onceMore(() => calls.call('laneResults', { record }, options))
+    onceMore(() => calls.call('laneResults', { record: packRecord(record) }, options))
   return {
     laneResults,
     async latestLaneResults(record, options = {}) {
@@ -57,7 +58,8 @@ export function fitClient(spawn: () => Worker = spawnFitWorker): FitClient {
         options.signal?.removeEventListener('abort', stop)
       }
     },
-    monteCarlo: (args, options) => onceMore(() => calls.call('monteCarlo', args, options)),
+    monteCarlo: (args, options) =>
+      onceMore(() => calls.call('monteCarlo', { ...args, record: packRecord(args.record) }, options)),
     close: () => calls.close(),
   }
 }

@@ -1,4 +1,5 @@
 import type { FitCalls } from '../bridge/fit-calls.ts'
+import { unpackRecord } from '../bridge/packed-record.ts'
 import { serveCalls } from '../bridge/serve-calls.ts'
 import { resultsOfLane, sourceBookOf } from './lane-results.ts'
 import { monteCarlo } from './monte-carlo.ts'
@@ -8,7 +9,8 @@ import { seededRandom } from './numerics/random.ts'
 const batch = 100
 
 serveCalls<FitCalls, never>(self, {
-  async laneResults({ record }, { signal, report }) {
+  async laneResults({ record: packed }, { signal, report }) {
+    const record = unpackRecord(packed)
     const book = sourceBookOf(record)
     const lanes = Object.keys(record.lanes)
     const results = []
@@ -22,7 +24,7 @@ serveCalls<FitCalls, never>(self, {
   },
 
   async monteCarlo({ record, laneId, finishId, draws, seed }, { signal, report }) {
-    const work = monteCarlo(record, laneId, finishId, draws, seededRandom(seed), batch)
+    const work = monteCarlo(unpackRecord(record), laneId, finishId, draws, seededRandom(seed), batch)
     for (;;) {
       const step = work.next()
       if (step.done) return step.value
