@@ -25,7 +25,7 @@ export interface Unsure {
 }
 
 export interface SettleOptions {
-  /** Radius of the outline where known, px; a fifth more or less is allowed. */
+  /** Radius of the outline where known, px; an eighth more or less is allowed. */
   readonly expectedRadius?: number
   /** The same picture without the ball. */
   readonly background?: Luma
@@ -40,6 +40,9 @@ const LARGEST_RADIUS = 64
 /** Neighbouring rays share pixels and compression blocks: about every fourth counts. */
 const RAYS_SHARED = 4
 const FLOOR_PX = 0.05
+/** A circle whose radius is off by more than this share of the ball's is no outline of the ball: on rendered steel before dark posts every centre
+ *  that was off by more than 2 px had one. */
+const MOST_OFF_SIZE = 0.12
 
 /** Puts a click on a ball's centre by the ball's outline, in one frame alone. Never further from the click than 0.75
  *  radii, so it cannot jump to another ball. Says so where it is unsure. */
@@ -60,7 +63,8 @@ export function settleClick(luma: Luma, near: { x: number; y: number }, options:
   const guess = { x: fit.x, y: fit.y, radius: fit.radius }
   if (Math.hypot(fit.x - near.x, fit.y - near.y) > REACH_RADII * fit.radius)
     return { kind: 'unsure', reason: 'too-far', guess }
-  if (options.expectedRadius !== undefined && Math.abs(fit.radius / options.expectedRadius - 1) > 0.25) {
+  const offSize = options.expectedRadius === undefined ? 0 : Math.abs(fit.radius - options.expectedRadius)
+  if (options.expectedRadius !== undefined && offSize > MOST_OFF_SIZE * options.expectedRadius) {
     return { kind: 'unsure', reason: 'not-round', guess }
   }
   if (fit.seen < 0.4) return { kind: 'unsure', reason: 'little-outline', guess }
@@ -72,7 +76,10 @@ export function settleClick(luma: Luma, near: { x: number; y: number }, options:
     )
   })
   if (rival) return { kind: 'unsure', reason: 'two-candidates', guess }
-  return { kind: 'settled', ...guess, sigma: fit.sigma, radiusSigma: fit.radiusSigma, seen: fit.seen }
+  // A circle of the wrong size leans on something beside the ball, and by as much as its size is off its centre can be.
+  const lean = Math.max(0, offSize - 2 * fit.radiusSigma)
+  const sigma = { x: Math.hypot(fit.sigma.x, lean), y: Math.hypot(fit.sigma.y, lean) }
+  return { kind: 'settled', ...guess, sigma, radiusSigma: fit.radiusSigma, seen: fit.seen }
 }
 
 function radiiToTry(expected: number | undefined): number[] {

@@ -1,5 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { readTruth } from '../../support/clip-truth.ts'
+import { openNativeLuma } from '../../support/native-luma.ts'
 import { renderedSource, type RenderedScene } from '../../support/rendered-lane.ts'
 import { settleClick, type Settled, type Unsure } from '../../../workers/locate/settle-click.ts'
 import { unsureSentence } from '../../../workers/locate/sentences.ts'
@@ -122,6 +124,27 @@ describe('a settled click', () => {
       const luma = shot({ balls: [ball(80.3, 60.7, 16, 60)], rotation, bitDepth: 10 })
       expect(off(settleClick(luma, { x: 82, y: 58 }, { rotation }), 80.3, 60.7)).toBeLessThan(0.2)
     }
+  })
+
+  test('on polished steel before dark posts an answer is sure or says that it is not: no error beyond 3 of its σ', async () => {
+    // Clip c of tests/data/clips/README.md, rendered by a program that shares no code with this one, ball A1 on every eighth frame.
+    const clip = new URL('../../data/clips/c_three_sanded', import.meta.url).pathname
+    const truth = readTruth(`${clip}.truth.json`)
+    const source = openNativeLuma(`${clip}.mp4`)
+    const errors: number[] = []
+    let looked = 0
+    for (let frame = 2; frame < source.frameCount; frame += 8) {
+      const at = truth.frames[frame]?.balls.find((b) => b.id === 'A1' && b.state === 'visible')
+      if (!at) continue
+      looked++
+      const near = { x: at.ox + (((frame * 7) % 9) - 4), y: at.oy + (((frame * 5) % 7) - 3) }
+      const outcome = settleClick(await source.luma(frame), near, { expectedRadius: at.r })
+      if (outcome.kind === 'settled') errors.push(Math.abs(outcome.x - at.ox) / outcome.sigma.x)
+    }
+    source.close()
+    expect(errors.length).toBeGreaterThan(0.8 * looked)
+    expect(errors.filter((e) => e <= 2).length).toBeGreaterThanOrEqual(0.9 * errors.length)
+    expect(Math.max(...errors)).toBeLessThan(3)
   })
 
   test('uses the empty picture where the background is busy', () => {
