@@ -114,6 +114,12 @@ function update(): void {
   }
   const turn = wholeTurn(clip.rotation, clip.turn)
   setPicture(displayedSize(clip, turn))
+  const adopted = open.get(clip.id)
+  // Undo may have brought another file back for this clip.
+  if (adopted && adopted.facts.quickKey !== clip.quickKey) {
+    dropClip(clip.id)
+    show({ kind: 'none' })
+  }
   const { state } = clipStore.getState()
   const held = open.get(clip.id)
   if (held) {
@@ -189,7 +195,7 @@ async function decode(clip: Clip, files: readonly File[], mine: AbortController)
         show({
           kind: 'failed',
           clipId: clip.id,
-          sentence: `“${outcome.facts.name}” is not the clip of this record: its contents differ. Choose the file that was measured.`,
+          sentence: `“${outcome.facts.name}” is not the clip of this record: its contents differ. Choose the file that was measured; to let a changed one stand for it, marks kept, say so on the Footage station.`,
         })
       return
     }

@@ -14,6 +14,11 @@ import { histogramBars } from '../../../web/stations/footage/histogram-bars.ts'
 import { inFrontOf, stillGroups } from '../../../web/stations/footage/still-groups.ts'
 import { addBarPlane } from '../../../web/stations/scale/plane-edits.ts'
 import { drawLane } from '../../../web/stations/lanes/lane-edits.ts'
+import { droppedFrames } from '../../../workers/measure/index.ts'
+import { expectedWait } from '../../../web/stations/footage/expected-wait.ts'
+import { differences, otherFileFault, takeOtherFile } from '../../../web/stations/footage/other-file.ts'
+import { expectedFall, noFallMarks, withFallMark } from '../../../web/stations/time/fall-marks.ts'
+import { cutAt, joinPiece, moveCut, piecesOf, roomOfCut } from '../../../web/stations/time/piece-edits.ts'
 import { offeredRates, rateAdvice } from '../../../web/stations/time/rate-advice.ts'
 
 function facts(change: Partial<ClipFacts> = {}): ClipFacts {
@@ -242,4 +247,121 @@ test('taking a slow-motion file at its own time says by how much speeds would be
     draft.views[viewId]!.timebase = { kind: 'file', drift: { value: 0, sources: ['s'] } }
   })
   expect(rateAdvice(set, set.clips['c']!, set.views[viewId]!)?.text).toMatch(/8 times too small.*64 times/)
+})
+
+function marked(record: SlowlaneRecord, viewId: string, frames: readonly number[]): SlowlaneRecord {
+  return produce(record, (draft) => {
+    const laneId = drawLane(draft, draft.views[viewId]!, [
+      { x: 10, y: 20 },
+      { x: 1200, y: 60 },
+    ])
+    draft.balls['ball'] = { id: 'ball', name: 'steel', diameter_m: { value: 0.016, sources: [] }, material: 'steel' }
+    const column = <T>(value: T): T[] => frames.map(() => value)
+    draft.runs['run'] = {
+      id: 'run',
+      laneId,
+      mountingId: Object.keys(draft.mountings)[0]!,
+      viewId,
+      clipId: 'c',
+      finishId: Object.keys(draft.finishes)[0]!,
+      ballId: 'ball',
+      direction: 'down',
+      marks: {
+        frame: [...frames],
+        ticks: frames.map((frame) => 512 * frame),
+        x: column(200),
+        y: column(30),
+        sigma: column(0.5),
+        origin: column('hand' as const),
+        doubt: column(0),
+      },
+    }
+  })
+}
+
+test('a changed file keeps marks, trim and cuts by frame, and brings its own times; what was read from pixels goes', () => {
+  const { record, viewId } = withClip()
+  const before = produce(marked(record, viewId, [3, 50, 90]), (draft) => {
+    const clip = draft.clips['c']!
+    clip.trim = { first: 2, last: 95 }
+    cutAt(clip, 40, 40 * 512, 240)
+    clip.repeated = [7]
+    clip.lamp = { x: 0, y: 0, width: 4, height: 4, fromFrame: 0, ticks: [0], luma: [1] }
+  })
+  const other = facts({
+    quickKey: 'q2',
+    name: 'copy.mov',
+    timescale_hz: 600,
+    ticks: Float64Array.from({ length: 100 }, (_, i) => 20 * i),
+  })
+  expect(otherFileFault(before, before.clips['c']!, other)).toBeNull()
+  const after = produce(before, (draft) => takeOtherFile(draft, 'c', other))
+  expect(isValid(after)).toBe(true)
+  expect(after.runs['run']!.marks).toEqual({ ...before.runs['run']!.marks, ticks: [60, 1000, 1800] })
+  const clip = after.clips['c']!
+  expect([clip.trim, clip.pieces!.map((piece) => piece.fromTicks)]).toEqual([{ first: 2, last: 95 }, [0, 800]])
+  expect([clip.repeated, clip.lamp, clip.quickKey]).toEqual([undefined, undefined, 'q2'])
+})
+
+test('a file of another size, or without a marked frame, is refused with the figure that stands against it', () => {
+  const { record, viewId } = withClip()
+  const before = marked(record, viewId, [3, 90])
+  const clip = before.clips['c']!
+  expect(otherFileFault(before, clip, facts({ codedWidth_px: 640 }))).toMatch(/640 × 720 px.*1280 × 720/)
+  expect(otherFileFault(before, clip, facts({ frames: 80 }))).toMatch(/80 frames.*frame 90/)
+  expect(differences(clip, facts({ frames: 99, fileRate_hz: 29.97 }))).toEqual([
+    'frames: 100 before, 99 now',
+    'plays at: 30 before, 29.97 now',
+  ])
+})
+
+test('cuts keep their order and their neighbours, and joining all leaves one rate', () => {
+  const { record } = withClip()
+  const edit = (from: SlowlaneRecord, change: (clip: Parameters<typeof cutAt>[0]) => void) =>
+    produce(from, (draft) => change(draft.clips['c']!))
+  const cut = edit(
+    edit(record, (clip) => cutAt(clip, 60, 60 * 512, 240)),
+    (clip) => cutAt(clip, 30, 30 * 512, 240),
+  )
+  const at = (r: SlowlaneRecord) => piecesOf(r.clips['c']!).map((piece) => piece.fromFrame)
+  expect(at(cut)).toEqual([0, 30, 60])
+  expect(roomOfCut(cut.clips['c']!, 1)).toEqual({ least: 1, most: 59 })
+  expect(at(edit(cut, (clip) => moveCut(clip, 1, 70, 0)))).toEqual([0, 30, 60])
+  expect(at(edit(cut, (clip) => moveCut(clip, 1, 45, 45 * 512)))).toEqual([0, 45, 60])
+  expect(at(edit(cut, (clip) => joinPiece(clip, 2)))).toEqual([0, 30])
+  expect(
+    edit(
+      edit(cut, (clip) => joinPiece(clip, 2)),
+      (clip) => joinPiece(clip, 1),
+    ).clips['c']!.pieces,
+  ).toBeUndefined()
+  expect(isValid(cut)).toBe(true)
+})
+
+test('frames dropped by the camera are counted from the timestamps; a change of pace is no drop', () => {
+  const ticks = (steps: readonly number[]) => steps.reduce((all, step) => [...all, all.at(-1)! + step], [0])
+  const even = Array.from({ length: 40 }, () => 100)
+  expect(droppedFrames(ticks(even))).toEqual([])
+  expect(droppedFrames(ticks(even.with(10, 200).with(25, 400)))).toEqual([
+    { frame: 11, missing: 1 },
+    { frame: 26, missing: 3 },
+  ])
+  expect(droppedFrames(ticks(even.map((step, i) => (i < 20 ? step : 8 * step))))).toEqual([])
+})
+
+test('the expected wait is said where it is worth saying', () => {
+  expect(expectedWait({ name: 'a', expectedFrame_s: null }, 10_000)).toBeNull()
+  expect(expectedWait({ name: 'a', expectedFrame_s: 0.02 }, 50)).toBeNull()
+  expect(expectedWait({ name: 'a', expectedFrame_s: 0.02 }, 2400)).toContain('48 s')
+  expect(expectedWait({ name: 'a', expectedFrame_s: 0.1 }, 2400)).toContain('4 minutes')
+})
+
+test('the next place of a falling ball follows from its last three marks', () => {
+  const at = (frame: number) => ({ x: 100 + 0.2 * frame, y: 50 + 0.4 * frame + 0.08 * frame * frame })
+  let marks = noFallMarks
+  for (const frame of [20, 10, 15]) marks = withFallMark(marks, frame, frame, at(frame))
+  expect(marks.frames).toEqual([10, 15, 20])
+  const next = expectedFall(marks, 26)!
+  expect(next.x).toBeCloseTo(at(26).x, 9)
+  expect(next.y).toBeCloseTo(at(26).y, 9)
 })

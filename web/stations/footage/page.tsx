@@ -6,6 +6,7 @@ import { Workplace } from '../../picture/workplace.tsx'
 import { useWaitingFootage } from '../../record/incoming.ts'
 import { useRecord } from '../../record/store.ts'
 import { addWaitingClips } from './add-clips.ts'
+import { ChooseOtherFile } from './choose-other-file.tsx'
 import { ClipFactsList } from './clip-facts.tsx'
 import { ClipList } from './clip-list.tsx'
 import { FilmingChecklist } from './filming-checklist.tsx'
@@ -27,6 +28,7 @@ export function FootagePage() {
       {clip && (
         <>
           <ClipFactsList clip={clip} facts={facts} />
+          <ChooseOtherFile key={clip.id} clip={clip} />
           <FrameCheckSheet clip={clip} facts={facts} />
           <TrimControls clip={clip} />
           <ViewChoice clip={clip} />

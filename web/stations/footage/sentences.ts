@@ -28,3 +28,6 @@ export const touchedPosition = (
 
 export const ownPosition = (name: string, other: string): string =>
   `“${name}” was filmed from another camera position than “${other}”: the still background does not agree. It has a position of its own, to be set up on Time, Scale and Lanes.`
+
+export const sameFileAgain = (name: string): string =>
+  `This is the file of “${name}”, byte for byte where it counts; it is at hand again.`
