@@ -101,7 +101,7 @@ export function RatePieces({ clip, view, base_hz }: { clip: Clip; view: View; ba
                   label={`Piece ${i + 1}: rate, plus or minus`}
                   unit={units.percent}
                   // As everywhere on this page, ± covers 95 %.
-                  value={2 * piece.uRelative}
+                  value={Number((2 * piece.uRelative).toPrecision(2))}
                   readOnly={readOnly}
                   check={(half) => (half >= 0 ? undefined : 'A ± cannot be less than 0.')}
                   onChange={(half) =>

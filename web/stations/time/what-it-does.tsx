@@ -96,7 +96,7 @@ function OneRate({ clip, report }: { clip: Clip; report: RateReport }) {
 function ByPiece({ clip, report }: { clip: Clip; report: RateReport }) {
   return (
     <div className="table-scroll">
-      <table>
+      <table className="piece-table">
         <thead>
           <tr>
             <th scope="col">frames</th>
