@@ -73,7 +73,7 @@ describe('scale and lanes by mouse', () => {
         [1, -2],
         [-1, -1],
       ]
-      for (const [i, corner] of truth.rectangle!.corners.entries()) await pressAt(page, corner.px, rough[i]!)
+      for (const [i, corner] of truth.rectangle!.corners.entries()) await pressAt(page, corner.px, rough[i])
       await page.getByText('All 4 settled on what is seen').waitFor()
       await typeIn(page, '500 ± 0.3')
       await page.getByRole('textbox', { name: 'Height of the rectangle, value' }).waitFor()
