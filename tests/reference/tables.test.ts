@@ -48,7 +48,11 @@ interface Descriptor {
 const descriptor = (): Descriptor => JSON.parse(fileOf('datapackage.json')) as Descriptor
 
 function readTable(path: string): Record<string, string>[] {
-  const parsed = Papa.parse<Record<string, string>>(fileOf(path), { header: true, skipEmptyLines: 'greedy' })
+  const parsed = Papa.parse<Record<string, string>>(fileOf(path), {
+    delimiter: ',',
+    header: true,
+    skipEmptyLines: 'greedy',
+  })
   expect(parsed.errors).toEqual([])
   return parsed.data
 }
