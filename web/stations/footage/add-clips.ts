@@ -3,7 +3,7 @@ import { rememberClipFiles, relink } from '../../record/clip-files.ts'
 import { takeFootage, type IncomingFile } from '../../record/incoming.ts'
 import { newId } from '../../record/new-id.ts'
 import { setSession } from '../../record/session.ts'
-import { commit, recordStore } from '../../record/store.ts'
+import { addLateFact, commit, recordStore } from '../../record/store.ts'
 import { adoptClip, dropClip } from '../../picture/current-clip.ts'
 import { decoding } from '../../picture/decoding.ts'
 import { say } from '../../shell/messages.ts'
@@ -114,7 +114,7 @@ async function enter(facts: ClipFacts, clip: OpenClip): Promise<void> {
 
 function noteHash(id: string, name: string, sha256: string | undefined): void {
   if (sha256 === undefined || !recordStore.getState().record.clips[id]) return
-  commit(`note the fingerprint of ${name}`, (draft) => {
+  addLateFact(`note the fingerprint of ${name}`, ['clips', id], (draft) => {
     const held = draft.clips[id]
     if (held) held.sha256 = sha256
   })

@@ -15,6 +15,7 @@ import { EveryNth } from './every-nth.tsx'
 import { expectedPlace } from './expected-place.ts'
 import { deleteMark, dragMark } from './marking.ts'
 import { TurningPanel } from './turning-panel.tsx'
+import { useLoupeThatGoesOn } from './use-loupe-that-goes-on.ts'
 import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
 import { FindRuns } from './find-runs.tsx'
@@ -97,12 +98,15 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
         : [],
     [mark, frame, colour, readOnly],
   )
-  const places = !readOnly && onShow && (planned !== null || (run !== undefined && marking))
+  const places = !readOnly && (planned !== null || (run !== undefined && marking))
+  const begin = mark ? { x: mark.x, y: mark.y } : expected
+  useLoupeThatGoesOn(frame, onShow, begin)
   const tool: PictureTool = {
     says: saysNow(planned !== null, run !== undefined && marking, mark !== undefined),
     handles,
+    // Until the frame is on show there is nothing to press on; the loupe stays where it is meanwhile.
     place: places ? (at, { exact }) => void place(at, exact ? 'exact' : 'pressed') : undefined,
-    begin: mark ? { x: mark.x, y: mark.y } : expected,
+    begin,
     onDrop: (_, to) => run && dragMark(run.id, frame, to),
     onDelete: () => run && deleteMark(run.id, frame),
     onCancel: planned ? () => setPlanned(null) : marking && run ? () => setMarking(false) : undefined,

@@ -1,4 +1,4 @@
-import type { Draft } from 'immer'
+import { isDraft, type Draft } from 'immer'
 import { doubtCodes, type Doubt, type Run, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
 import { noMarks, putMark, type Mark } from './mark-columns.ts'
@@ -28,8 +28,17 @@ export const accepted = doubtCodes.indexOf('accepted')
 /** A doubt that nobody has settled yet. */
 export const isUnsure = (doubt: number): boolean => doubt > 0 && doubt !== accepted
 
-export const unsureFrames = (run: Run): readonly number[] =>
-  run.marks.frame.filter((_, i) => isUnsure(run.marks.doubt[i]!))
+export function unsureFrames(run: Run): readonly number[] {
+  if (isDraft(run)) return unsureOf(run.marks)
+  let frames = seen.get(run.marks)
+  if (!frames) seen.set(run.marks, (frames = unsureOf(run.marks)))
+  return frames
+}
+
+const unsureOf = ({ frame, doubt }: Run['marks']): readonly number[] => frame.filter((_, i) => isUnsure(doubt[i]!))
+
+/** Asked of every run at every change and step, and a large record has a hundred thousand marks. Marks that stand in the record never change in place. */
+const seen = new WeakMap<Run['marks'], readonly number[]>()
 
 /** The person looked and found the mark right. */
 export function acceptMark(run: Draft<Run>, frame: number): void {
