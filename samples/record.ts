@@ -4,7 +4,16 @@
  */
 import { writeFile } from 'node:fs/promises'
 import { fileURLToPath } from 'node:url'
-import { parseRecord, stableJson, type LaneLine, type SlowlaneRecord, type View } from '../workers/record/index.ts'
+import { turnDistance } from '../workers/locate/turn-distance.ts'
+import { spinOf } from '../workers/measure/spin-of.ts'
+import {
+  parseRecord,
+  stableJson,
+  type LaneLine,
+  type Run,
+  type SlowlaneRecord,
+  type View,
+} from '../workers/record/index.ts'
 import { clipFacts } from './record/clip-facts.ts'
 import { foundIn, marksOf } from './record/found.ts'
 import { scenario } from './record/scenario.ts'
@@ -137,7 +146,7 @@ async function addClip(record: SlowlaneRecord, one: Filmed, truth: Truth): Promi
     const number = (counts.get(passage.lane) ?? 0) + 1
     counts.set(passage.lane, number)
     const id = `${one.clipId}-${passage.lane.toLowerCase()}-${number}`
-    record.runs[id] = {
+    const run: Run = {
       id,
       laneId: `lane-${passage.lane.toLowerCase()}`,
       mountingId: one.mounting(passage.lane),
@@ -148,6 +157,9 @@ async function addClip(record: SlowlaneRecord, one: Filmed, truth: Truth): Promi
       direction: passage.direction > 0 ? 'down' : 'up',
       marks: marksOf(passage, ticks),
     }
+    const turning = turnDistance(passage.spin.looks, passage.spin.wayInRadii, { radius: 1 })
+    const spin = turning.kind === 'turning' ? spinOf(record, run, turning) : undefined
+    record.runs[id] = spin ? { ...run, spin } : run
   }
   console.log(`${one.file}: ${[...counts].map(([key, n]) => `${n} on ${key}`).join(', ')}`)
 }
