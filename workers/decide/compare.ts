@@ -36,8 +36,8 @@ export interface Comparison {
   readonly perRun: { readonly first: readonly number[]; readonly second: readonly number[] }
   /** Two-sided, with the sources' uncertainty in it. */
   readonly p: number
-  /** Of the runs' scatter alone, without any bell curve. */
-  readonly permutation: PermutationTest | null
+  /** Of the runs' scatter alone, without any bell curve. Thousands of deals: drawn when first asked for. */
+  readonly permutation: () => PermutationTest | null
   readonly shift: number
   readonly matters: number
   readonly verdict: Verdict
@@ -113,7 +113,7 @@ export function compare(
     systematic_u,
     perRun,
     p,
-    permutation: permutationTest(perRun.first, perRun.second, seededRandom(n1 * 1009 + n2).uniform),
+    permutation: once(() => permutationTest(perRun.first, perRun.second, seededRandom(n1 * 1009 + n2).uniform)),
     shift: hodgesLehmannShift(perRun.first, perRun.second),
     matters,
     verdict: verdictOf(difference.interval, matters),
@@ -123,6 +123,11 @@ export function compare(
     sameMounting: first.series.mountingId === second.series.mountingId,
     sameBall: first.series.ballId === second.series.ballId,
   }
+}
+
+function once<T>(work: () => T): () => T {
+  let done: { readonly value: T } | null = null
+  return () => (done ??= { value: work() }).value
 }
 
 /** Two groups of unlike size show as much as two of their harmonic mean; whole runs, rounded down. */

@@ -47,10 +47,12 @@ export function rateFlags(record: SlowlaneRecord, clipId: string): RateFlag[] {
   const settings = new Map<string, Setting | SampleProblem>()
   for (const run of Object.values(record.runs)) {
     if (run.clipId !== clipId || run.excluded) continue
-    const shared = `${run.viewId} ${run.laneId}`
-    const setting = settings.get(shared) ?? settingOf(record, run, noDeviations)
-    settings.set(shared, setting)
-    const flag = setting.kind === 'setting' ? rememberedFlag(record, run, setting) : undefined
+    const flag = rememberedFlag(record, run, () => {
+      const shared = `${run.viewId} ${run.laneId}`
+      const setting = settings.get(shared) ?? settingOf(record, run, noDeviations)
+      settings.set(shared, setting)
+      return setting
+    })
     if (flag) flags.push(flag)
   }
   return flags
@@ -60,12 +62,17 @@ type Answer = { readonly from: readonly unknown[]; readonly flag: RateFlag | und
 const answers = new WeakMap<Run, Answer>()
 
 /** A run's flag is asked for at every change of the record, and rests on few parts of it: while those are the same objects, so is the answer. */
-function rememberedFlag(record: SlowlaneRecord, run: Run, setting: Setting): RateFlag | undefined {
+function rememberedFlag(
+  record: SlowlaneRecord,
+  run: Run,
+  settingNow: () => Setting | SampleProblem,
+): RateFlag | undefined {
   const { views, clips, mountings, sources, settings } = record
   const from = [views, clips[run.clipId], mountings[run.mountingId], sources, settings]
   const known = answers.get(run)
   if (known?.from.every((part, i) => part === from[i])) return known.flag
-  const flag = tooFast(record, run.id, setting)
+  const setting = settingNow()
+  const flag = setting.kind === 'setting' ? tooFast(record, run.id, setting) : undefined
   answers.set(run, { from, flag })
   return flag
 }

@@ -90,15 +90,16 @@ function pairsOf(record: SlowlaneRecord, sides: Grouped['sides'], question: Ques
   }
 }
 
-const firstAnswers = new WeakMap<readonly LaneResult[], { record: SlowlaneRecord; pairs: readonly ComparedPair[] }>()
+const firstAnswers = new WeakMap<readonly LaneResult[], readonly ComparedPair[]>()
 
-/** Answers to the record's own question in C_rr, for the stations row: computed once for each state. */
+/** Answers to the record's own question in C_rr, for the stations row: computed once for each set of results. `record`: what they were computed from. */
 export function ownAnswers(record: SlowlaneRecord, results: readonly LaneResult[]): readonly ComparedPair[] {
-  const held = firstAnswers.get(results)
-  if (held?.record === record) return held.pairs
-  const question = firstQuestion(record, results)
-  const pairs = question && question.kind !== 'clips' ? answers({ record, results, sides: null }, question, 'crr') : []
-  firstAnswers.set(results, { record, pairs })
+  let pairs = firstAnswers.get(results)
+  if (!pairs) {
+    const question = firstQuestion(record, results)
+    pairs = question && question.kind !== 'clips' ? answers({ record, results, sides: null }, question, 'crr') : []
+    firstAnswers.set(results, pairs)
+  }
   return pairs
 }
 

@@ -93,7 +93,8 @@ export function PairSheet({
 
 /** The tests behind the verdict, for those who ask. */
 function Chance({ pair, comparison }: { readonly pair: ComparedPair; readonly comparison: Comparison }) {
-  const { permutation, shift, quantity } = comparison
+  const { shift, quantity } = comparison
+  const permutation = comparison.permutation()
   const { unit } = quantities[quantity]
   const rows: readonly (readonly [string, string])[] = [
     ['p, with all that is uncertain', chance(comparison.p)],

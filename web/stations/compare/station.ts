@@ -1,13 +1,13 @@
 import { lazy } from 'react'
-import type { SlowlaneRecord } from '../../../workers/record/index.ts'
 import type { Comparison } from '../../../workers/decide/compare.ts'
 import { resultsStore, watchResults } from '../results/results-store.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { firstQuestion, ownAnswers } from './compared.ts'
 
-function state(record: SlowlaneRecord): StationState {
-  const { results } = resultsStore.getState()
-  if (!results) return 'not-started'
+/** Results lag behind the record while somebody works; the row speaks of the record they are of, and computes nothing anew at every key. */
+function state(): StationState {
+  const { results, of: record } = resultsStore.getState()
+  if (!results || !record) return 'not-started'
   // Clips are compared by a fit of their own, which the stations row does not wait for.
   if (firstQuestion(record, results)?.kind === 'clips') return 'ready'
   const pairs = ownAnswers(record, results)
@@ -16,9 +16,9 @@ function state(record: SlowlaneRecord): StationState {
   return compared.some(({ verdict }) => verdict === 'cannot-tell') ? 'attention' : 'ready'
 }
 
-function next(record: SlowlaneRecord): NextStep | null {
-  const { results } = resultsStore.getState()
-  if (!results || firstQuestion(record, results)?.kind === 'clips') return null
+function next(): NextStep | null {
+  const { results, of: record } = resultsStore.getState()
+  if (!results || !record || firstQuestion(record, results)?.kind === 'clips') return null
   const pairs = ownAnswers(record, results)
   if (pairs.length === 0)
     return {

@@ -2,24 +2,24 @@ import { lazy } from 'react'
 import { basisSentence, noMarginSentence } from '../../../workers/decide/margin-sentences.ts'
 import { shimFor, type Shim } from '../../../workers/decide/shim.ts'
 import { supportsOf } from '../../../workers/decide/supports.ts'
-import type { SlowlaneRecord } from '../../../workers/record/index.ts'
 import { showPlain } from '../../format/value.ts'
 import { bookOf } from '../compare/compared.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { resultsStore, watchResults } from '../results/results-store.ts'
 import { marginRows, mostUrgent } from './margins.ts'
 
-function state(record: SlowlaneRecord): StationState {
-  const { results } = resultsStore.getState()
-  const rows = results ? marginRows(record, results).filter((row) => !row.past) : []
+/** Of the record that the results are of: what lags a moment behind is not computed anew at every key. */
+function state(): StationState {
+  const { results, of: record } = resultsStore.getState()
+  const rows = results && record ? marginRows(record, results).filter((row) => !row.past) : []
   const known = rows.flatMap(({ margin }) => (margin.kind === 'margin' ? [margin] : []))
   if (known.length === 0) return 'not-started'
   return known.every(({ window }) => window.state === 'within') && known.length === rows.length ? 'ready' : 'attention'
 }
 
-function next(record: SlowlaneRecord): NextStep | null {
-  const { results } = resultsStore.getState()
-  if (!results) return null
+function next(): NextStep | null {
+  const { results, of: record } = resultsStore.getState()
+  if (!results || !record) return null
   const rows = marginRows(record, results)
   const row = mostUrgent(rows.filter((one) => !one.past))
   if (!row)

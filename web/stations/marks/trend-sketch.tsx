@@ -55,21 +55,48 @@ export function TrendSketch({ look, colour, current }: Props) {
           {showPlain(t0, 3)}
         </text>
         {line && <path d={line} className="trend-line" />}
-        {Array.from(samples.t_s, (t, i) => (
-          <circle key={i} cx={x(t)} cy={y(samples.s_m[i]!)} r={i === current ? 4 : dot} fill={colour} />
-        ))}
+        <Dots at={(i) => [x(samples.t_s[i]!), y(samples.s_m[i]!)]} count={n} {...{ dot, current, colour }} />
       </svg>
       {trend && trend.order === 2 && (
         <>
           <figcaption className="small quiet">left over, up to {showPlain(1000 * most, 2)} mm</figcaption>
           <svg viewBox={`0 0 ${width} ${strip}`} aria-hidden="true">
             <path className="axis" d={`M${left} ${strip / 2}H${width - 8}`} />
-            {residuals_m.map((value, i) => (
-              <circle key={i} cx={x(samples.t_s[i]!)} cy={r(value)} r={i === current ? 4 : dot} fill={colour} />
-            ))}
+            <Dots
+              at={(i) => [x(samples.t_s[i]!), r(residuals_m[i]!)]}
+              count={residuals_m.length}
+              {...{ dot, current, colour }}
+            />
           </svg>
         </>
       )}
     </figure>
+  )
+}
+
+/** Hundreds of dots as one path of round points, so that a key's change draws one thing and not each of them; the current one is larger. */
+function Dots({
+  at,
+  count,
+  dot,
+  current,
+  colour,
+}: {
+  readonly at: (i: number) => readonly [x: number, y: number]
+  readonly count: number
+  readonly dot: number
+  readonly current: number
+  readonly colour: string
+}) {
+  const points = Array.from({ length: count }, (_, i) => {
+    const [x, y] = at(i)
+    return `M${x.toFixed(1)} ${y.toFixed(1)}h0`
+  })
+  const [cx, cy] = current >= 0 && current < count ? at(current) : [0, 0]
+  return (
+    <>
+      <path d={points.join('')} fill="none" stroke={colour} strokeWidth={2 * dot} strokeLinecap="round" />
+      {current >= 0 && current < count && <circle cx={cx} cy={cy} r={4} fill={colour} />}
+    </>
   )
 }
