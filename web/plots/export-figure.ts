@@ -4,11 +4,12 @@ import type { Figure } from './figure.ts'
 import { loadPlotly } from './load-plotly.ts'
 import { printTheme } from './theme.ts'
 
-/** A figure as a file on white paper, its caption above it. PNG comes at three times the size, for print. */
+/** A figure as a file on white paper, its caption above it unless it is said elsewhere. PNG comes at three times the size, for print. */
 export async function exportFigure(
   figure: Figure,
   format: 'svg' | 'png',
   size: { readonly width: number; readonly height: number } = { width: 720, height: 420 },
+  captioned = true,
 ): Promise<Blob> {
   const plotly = await loadPlotly()
   const { data, layout } = drawingOf(figure, printTheme, ownManner)
@@ -32,8 +33,8 @@ export async function exportFigure(
         ...size,
         autosize: false,
         paper_bgcolor: printTheme.paper,
-        margin: { ...layout.margin, t: 48, l: 48, b: 40 },
-        annotations: [...layout.annotations, caption],
+        margin: { ...layout.margin, ...(captioned ? { t: 48 } : {}), l: 48, b: 40 },
+        annotations: captioned ? [...layout.annotations, caption] : layout.annotations,
       },
     },
     { format, ...size, ...(format === 'png' ? { scale: 3 } : {}) },

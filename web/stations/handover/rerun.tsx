@@ -9,7 +9,7 @@ import { laneNumber } from '../../picture/lane-stroke.ts'
 import { Plot } from '../../plots/plot.tsx'
 import { useRecord } from '../../record/store.ts'
 import { bookOf } from '../compare/compared.ts'
-import { leftOverFigure, overFigure, scatterSentence } from './rerun-figures.ts'
+import { leftOverFigure, overFigure, percentOff, scatterSentence } from './rerun-figures.ts'
 
 /** Whether the handed-over values give the measured motion back: every run rolled once more, one drawn over its marks. */
 export function Rerun({ result }: { readonly result: LaneResult }) {
@@ -108,7 +108,7 @@ function RunsAgain({
               re-simulated s
             </th>
             <th scope="col" className="number">
-              ratio
+              difference
             </th>
             <th scope="col" className="number">
               off the marks, rms mm
@@ -135,7 +135,7 @@ function RunsAgain({
               <td className="number">
                 {transit ? <ValueU value={transit.simulated.value} U={transit.simulated.U} unit={units.s} /> : '–'}
               </td>
-              <td className="number">{transit ? showPlain(transit.ratio, 5) : '–'}</td>
+              <td className="number">{transit ? percentOff(transit.ratio) : '–'}</td>
               <td className="number">{showPlain(1000 * rms_m, 2)}</td>
             </tr>
           ))}

@@ -11,9 +11,7 @@ export const validities: readonly { readonly kind: Validity; readonly word: stri
 ]
 
 /** Forms by validity. The drag at the centre leads where it is valid: it holds in every engine. */
-export function groupedForms(
-  forms: readonly FrictionForm[],
-): readonly {
+export function groupedForms(forms: readonly FrictionForm[]): readonly {
   readonly kind: Validity
   readonly word: string
   readonly means: string

@@ -35,7 +35,7 @@ function Comparisons({ record, results }: DecisionsOf) {
   if (pairs.length === 0) return null
   const name = (finishId: string) => record.finishes[finishId]?.name ?? ''
   return (
-    <section>
+    <section className="report-comparisons">
       <h2>
         Comparisons of C<sub>rr</sub>
       </h2>

@@ -159,6 +159,7 @@ function planeWords(record: SlowlaneRecord, plane: Plane): string {
 }
 
 function Lanes({ record }: { readonly record: SlowlaneRecord }) {
+  const lengths = Object.values(record.lanes).some((lane) => lane.length_m)
   return (
     <table className="report-table">
       <caption>lanes</caption>
@@ -166,9 +167,11 @@ function Lanes({ record }: { readonly record: SlowlaneRecord }) {
         <tr>
           <th scope="col">lane</th>
           <th scope="col">guide</th>
-          <th scope="col" className="number">
-            length
-          </th>
+          {lengths && (
+            <th scope="col" className="number">
+              length
+            </th>
+          )}
           <th scope="col">mounting</th>
           <th scope="col" className="number">
             slope
@@ -185,9 +188,9 @@ function Lanes({ record }: { readonly record: SlowlaneRecord }) {
                 <LaneChip laneId={lane.id} /> {lane.name}
               </th>
               <td>{guide}</td>
-              <td className="number">{stated(record, lane.length_m, units.mm)}</td>
+              {lengths && <td className="number">{stated(record, lane.length_m, units.mm)}</td>}
               <td>{mounting?.name ?? 'none'}</td>
-              <td className="number">{mounting ? slopeWords(record, mounting.id) : ''}</td>
+              <td className="number words">{mounting ? slopeWords(record, mounting.id) : ''}</td>
             </tr>
           ))
         })}

@@ -22,6 +22,7 @@ export function LanePart({ record, result, onDrawing }: LaneOf & { readonly onDr
   if (!main) return null
   const finish = record.finishes[result.finishId]?.name ?? ''
   const key = record.lanes[result.laneId]?.key ?? 'A'
+  const remarks = [...new Set(result.flags.map((flag) => flagSentence(record, flag)))]
   return (
     <section className="report-lane">
       <h2>
@@ -57,10 +58,10 @@ export function LanePart({ record, result, onDrawing }: LaneOf & { readonly onDr
         <Runs result={result} />
         {result.crr && <BudgetBars rows={result.budget} U={result.crr.U} />}
       </div>
-      {result.flags.length > 0 && (
+      {remarks.length > 0 && (
         <ul>
-          {result.flags.map((flag, i) => (
-            <li key={i}>{flagSentence(record, flag)}</li>
+          {remarks.map((remark) => (
+            <li key={remark}>{remark}</li>
           ))}
         </ul>
       )}

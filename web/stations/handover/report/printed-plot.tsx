@@ -15,17 +15,17 @@ export function PrintedPlot({
   readonly onDrawing: OnDrawing
   readonly wide?: boolean
 }) {
-  const [drawn, setDrawn] = useState<string | null>(null)
+  const [drawn, setDrawn] = useState<{ readonly of: Figure; readonly url: string } | null>(null)
   const [failed, setFailed] = useState<string | null>(null)
   const report = useRef(onDrawing)
   const width = wide ? 860 : 460
-  const height = wide ? 260 : 250
+  const height = wide ? 240 : 205
   useEffect(() => {
     let url: string | null = null
     let gone = false
     const tell = report.current
     tell(1)
-    exportFigure(figure, 'svg', { width, height })
+    exportFigure(figure, 'svg', { width, height }, false)
       .then(async (blob) => {
         if (gone) return
         url = URL.createObjectURL(blob)
@@ -33,7 +33,7 @@ export function PrintedPlot({
         const picture = new Image()
         picture.src = url
         await picture.decode()
-        if (!gone) setDrawn(url)
+        if (!gone) setDrawn({ of: figure, url })
       })
       .catch((cause: unknown) => {
         if (!gone) setFailed(cause instanceof Error ? cause.message : String(cause))
@@ -52,10 +52,11 @@ export function PrintedPlot({
     )
   return (
     <figure className={wide ? 'printed-plot wide' : 'printed-plot'}>
-      {drawn === null ? (
+      <figcaption>{figure.caption}</figcaption>
+      {drawn?.of !== figure ? (
         <p className="quiet">drawing …</p>
       ) : (
-        <img src={drawn} width={width} height={height} alt={`${figure.name}: ${figure.caption}`} />
+        <img src={drawn.url} width={width} height={height} alt={`${figure.name}: ${figure.caption}`} />
       )}
     </figure>
   )
