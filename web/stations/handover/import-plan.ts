@@ -138,11 +138,16 @@ export function carryOut(draft: SlowlaneRecord, { add, replace }: ImportPlan): v
   for (const one of add) addImport(draft, one)
   for (const { runId, marks } of replace) {
     const run = draft.runs[runId]
-    if (run) run.marks = marks
+    if (run && !sameMarks(run.marks, marks)) run.marks = marks
   }
 }
 
-/** “Imports 62 marks: 3 runs added, 2 take new marks; 4 rows left out.” */
+const sameMarks = (a: Run['marks'], b: Run['marks']): boolean =>
+  (Object.keys(b) as (keyof Run['marks'])[]).every(
+    (column) => a[column].length === b[column].length && b[column].every((cell, i) => cell === a[column][i]),
+  )
+
+/** “62 marks: 3 runs added, 2 runs of the record given new marks; 4 rows left out.” */
 export function planSentence({ add, replace, marks, rejected }: ImportPlan): string {
   const added = add.reduce((sum, { runs }) => sum + runs.length, 0)
   const count = (n: number, what: string) => `${n} ${what}${n === 1 ? '' : 's'}`

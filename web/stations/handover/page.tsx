@@ -29,10 +29,13 @@ export function HandoverPage() {
   const { results, working, failure } = useResults()
   const record = useRecord((r) => r)
   const reports = useSyncExternalStore(onHash, () => location.hash.startsWith(reportHash))
-  if (failure !== null && !results) return <p className="damage page-sheet">{failure}</p>
-  if (!results) return <p className="page-sheet quiet">Working out the results …</p>
   // Results of a record a moment ago may name a lane that is gone.
-  const here = results.filter(({ laneId, finishId }) => record.lanes[laneId] && record.finishes[finishId])
+  const here = useMemo(
+    () => results?.filter(({ laneId, finishId }) => record.lanes[laneId] && record.finishes[finishId]),
+    [record, results],
+  )
+  if (failure !== null && !here) return <p className="damage page-sheet">{failure}</p>
+  if (!here) return <p className="page-sheet quiet">Working out the results …</p>
   if (reports) return <Report record={record} results={here} working={working} />
   return (
     <div className="results-page handover-page" aria-busy={working}>

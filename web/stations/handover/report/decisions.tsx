@@ -92,7 +92,8 @@ function Comparisons({ record, results }: DecisionsOf) {
 }
 
 function Margins({ record, results, onDrawing }: DecisionsOf & { readonly onDrawing: OnDrawing }) {
-  const rows = marginRows(record, results).filter(({ past }) => !past)
+  // Kept, or the plots of it would be drawn anew at every turn.
+  const rows = useMemo(() => marginRows(record, results).filter(({ past }) => !past), [record, results])
   if (rows.length === 0) return null
   return (
     <section>
