@@ -3,9 +3,10 @@
  * As root on Debian it installs, announced, what the browser tests need; otherwise it runs what it can, says the one line that
  * installs the rest, and ends non-zero. The last line is `N passed, N failed`.
  */
-import { spawnSync } from 'node:child_process'
-import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs'
+import { spawn, spawnSync } from 'node:child_process'
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
+import { builtSite } from '../web/server/built.ts'
 
 const root = new URL('..', import.meta.url).pathname
 const long = process.argv.includes('--long')
@@ -60,16 +61,17 @@ interface Count {
 }
 
 /** Runs one vitest configuration; a run that ends without a report, or with no test at all, counts as one failure. */
-function vitest(name: string, config: string): Count {
+async function vitest(name: string, config: string, files: readonly string[] = []): Promise<Count> {
   const reportFile = join(root, '.cache', `report-${name}.json`)
   mkdirSync(join(root, '.cache'), { recursive: true })
   rmSync(reportFile, { force: true })
   console.log(`\n── ${name} ──`)
-  const run = spawnSync(
+  const run = spawn(
     process.execPath,
     [
       join(root, 'node_modules/vitest/vitest.mjs'),
       'run',
+      ...files,
       '-c',
       join(root, config),
       '--reporter=default',
@@ -78,19 +80,36 @@ function vitest(name: string, config: string): Count {
     ],
     { cwd: root, stdio: 'inherit', env: { ...process.env, ...(long ? { LONG: '1' } : {}) } },
   )
+  const status = await new Promise<number>((resolve) => run.once('close', (code) => resolve(code ?? 1)))
   if (!existsSync(reportFile)) return { passed: 0, failed: 1 }
   const report = JSON.parse(readFileSync(reportFile, 'utf8')) as {
     numPassedTests: number
     numFailedTests: number
     numTotalTests: number
   }
-  const broken = run.status !== 0 && report.numFailedTests === 0 ? 1 : 0
+  const broken = status !== 0 && report.numFailedTests === 0 ? 1 : 0
   return { passed: report.numPassedTests, failed: report.numTotalTests === 0 ? 1 : report.numFailedTests + broken }
 }
 
+/**
+ * Browser tests in two rows side by side, since a page waits as often as it works. Tests that bundle pages of their own, or kill and starve a browser,
+ * keep to one row.
+ */
+function browserRows(): readonly (readonly string[])[] {
+  const files = readdirSync(join(root, 'tests/browser')).filter((file) => file.endsWith('.test.ts'))
+  const inFirst = (file: string) => /^(decode\.|main-job|crash|storage|stations|demo-story)/.test(file)
+  return [files.filter(inFirst), files.filter((file) => !inFirst(file))].map((row) =>
+    row.map((file) => join('tests/browser', file)),
+  )
+}
+
 const complete = provide()
-const counts = [vitest('unit-and-reference', 'tests/vitest.config.ts')]
-if (complete) counts.push(vitest('browser', 'tests/vitest.browser.config.ts'))
+const counts = [await vitest('unit-and-reference', 'tests/vitest.config.ts')]
+if (complete) {
+  await builtSite()
+  const rows = browserRows().map((files, i) => vitest(`browser-${i + 1}`, 'tests/vitest.browser.config.ts', files))
+  counts.push(...(await Promise.all(rows)))
+}
 
 const passed = counts.reduce((sum, count) => sum + count.passed, 0)
 const failed = counts.reduce((sum, count) => sum + count.failed, 0)
