@@ -39,7 +39,6 @@ async function seriousFindings(page: Page): Promise<unknown> {
 
 describe('no station of the demo has a serious or critical finding of axe', () => {
   test.each([
-    ['light', 1440],
     ['dark', 1440],
     ['light', 390],
   ] as const)('%s, %i px wide', { timeout: 240_000 }, async (colorScheme, width) => {
