@@ -4,9 +4,8 @@
  * installs the rest, and ends non-zero. The last line is `N passed, N failed`.
  */
 import { spawn, spawnSync } from 'node:child_process'
-import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
-import { builtSite } from '../web/server/built.ts'
 
 const root = new URL('..', import.meta.url).pathname
 const long = process.argv.includes('--long')
@@ -61,7 +60,7 @@ interface Count {
 }
 
 /** Runs one vitest configuration; a run that ends without a report, or with no test at all, counts as one failure. */
-async function vitest(name: string, config: string, files: readonly string[] = []): Promise<Count> {
+async function vitest(name: string, config: string): Promise<Count> {
   const reportFile = join(root, '.cache', `report-${name}.json`)
   mkdirSync(join(root, '.cache'), { recursive: true })
   rmSync(reportFile, { force: true })
@@ -71,7 +70,6 @@ async function vitest(name: string, config: string, files: readonly string[] = [
     [
       join(root, 'node_modules/vitest/vitest.mjs'),
       'run',
-      ...files,
       '-c',
       join(root, config),
       '--reporter=default',
@@ -91,25 +89,9 @@ async function vitest(name: string, config: string, files: readonly string[] = [
   return { passed: report.numPassedTests, failed: report.numTotalTests === 0 ? 1 : report.numFailedTests + broken }
 }
 
-/**
- * Browser tests in two rows side by side, since a page waits as often as it works. Tests that bundle pages of their own, or kill and starve a browser,
- * keep to one row.
- */
-function browserRows(): readonly (readonly string[])[] {
-  const files = readdirSync(join(root, 'tests/browser')).filter((file) => file.endsWith('.test.ts'))
-  const inFirst = (file: string) => /^(decode\.|main-job|crash|storage|stations|demo-story)/.test(file)
-  return [files.filter(inFirst), files.filter((file) => !inFirst(file))].map((row) =>
-    row.map((file) => join('tests/browser', file)),
-  )
-}
-
 const complete = provide()
 const counts = [await vitest('unit-and-reference', 'tests/vitest.config.ts')]
-if (complete) {
-  await builtSite()
-  const rows = browserRows().map((files, i) => vitest(`browser-${i + 1}`, 'tests/vitest.browser.config.ts', files))
-  counts.push(...(await Promise.all(rows)))
-}
+if (complete) counts.push(await vitest('browser', 'tests/vitest.browser.config.ts'))
 
 const passed = counts.reduce((sum, count) => sum + count.passed, 0)
 const failed = counts.reduce((sum, count) => sum + count.failed, 0)

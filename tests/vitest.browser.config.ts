@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config'
 
 const root = new URL('..', import.meta.url).pathname
 
-/** Browser tests run in Node and drive Chromium; one file at a time (`npm test` lets two rows of files run side by side). */
+/** Browser tests run in Node and drive Chromium; one file at a time, so that timings and memory mean something. */
 export default defineConfig({
   root,
   test: {

@@ -7,6 +7,7 @@ import { builtSite } from '../../web/server/built.ts'
 import { portOf, serveSite } from '../../web/server/serve.ts'
 import { collectErrors, launchBrowser } from '../support/browser.ts'
 import { fingers, keys, type Hands } from '../support/hands.ts'
+import { longRun } from '../support/long-run.ts'
 import { everyNth, filmedBall, trueFigures } from '../support/main-job-truth.ts'
 import { doMainJob, readFigures, type MainJob } from '../support/main-job.ts'
 import { repository } from '../support/repository.ts'
@@ -38,10 +39,12 @@ async function seriousFindings(page: Page): Promise<unknown> {
 }
 
 describe('no station of the demo has a serious or critical finding of axe', () => {
-  test.each([
+  const looks = [
     ['dark', 1440],
     ['light', 390],
-  ] as const)('%s, %i px wide', { timeout: 240_000 }, async (colorScheme, width) => {
+    ['light', 1440],
+  ] as const
+  test.each(longRun ? looks : looks.slice(0, 1))('%s, %i px wide', { timeout: 240_000 }, async (colorScheme, width) => {
     const context = await browser.newContext({ colorScheme, viewport: { width, height: 900 }, serviceWorkers: 'block' })
     const page = await context.newPage()
     await page.goto(address)
@@ -91,7 +94,7 @@ describe('the whole main job', () => {
     await context.close()
   })
 
-  test('by touch on a screen 390 px wide', { timeout: 600_000 }, async () => {
+  test.runIf(longRun)('by touch on a screen 390 px wide', { timeout: 600_000 }, async () => {
     const context = await browser.newContext({
       viewport: { width: 390, height: 844 },
       deviceScaleFactor: 2,
