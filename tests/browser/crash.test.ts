@@ -11,7 +11,7 @@ import { longRun } from '../support/long-run.ts'
 import { perishableBrowser, type PerishableBrowser } from '../support/perishable-browser.ts'
 import { seededRandom } from '../support/random-order.ts'
 
-const kills = longRun ? 200 : 10
+const kills = longRun ? 200 : 20
 
 let server: Server
 let address: string
