@@ -1,32 +1,17 @@
 import { readFileSync } from 'node:fs'
-import type { Server } from 'node:http'
 import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import type { Page } from 'playwright-core'
+import { describe, expect, test } from 'vitest'
+import { collectErrors } from '../support/browser.ts'
 import { fingers, keys, type Hands } from '../support/hands.ts'
 import { longRun } from '../support/long-run.ts'
 import { everyNth, filmedBall, trueFigures } from '../support/main-job-truth.ts'
 import { doMainJob, readFigures, type MainJob } from '../support/main-job.ts'
 import { repository } from '../support/repository.ts'
 import { goTo } from '../support/stations-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
-let browser: Browser
-let server: Server
-let address: string
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
+const served = servedPage()
 
 const stations = ['Footage', 'Time', 'Scale', 'Lanes', 'Marks', 'Results', 'Compare', 'Margin', 'Handover']
 const axe = readFileSync(join(repository, 'node_modules/axe-core/axe.min.js'), 'utf8')
@@ -45,9 +30,13 @@ describe('no station of the demo has a serious or critical finding of axe', () =
     ['light', 1440],
   ] as const
   test.each(longRun ? looks : looks.slice(0, 1))('%s, %i px wide', { timeout: 240_000 }, async (colorScheme, width) => {
-    const context = await browser.newContext({ colorScheme, viewport: { width, height: 900 }, serviceWorkers: 'block' })
+    const context = await served.browser.newContext({
+      colorScheme,
+      viewport: { width, height: 900 },
+      serviceWorkers: 'block',
+    })
     const page = await context.newPage()
-    await page.goto(address)
+    await page.goto(served.address)
     await page.getByRole('button', { name: 'Open the demo' }).click()
     for (const station of stations) {
       await goTo(page, station)
@@ -76,7 +65,7 @@ async function measured(page: Page, hands: Hands): Promise<void> {
   const errors = collectErrors(page)
   const { seen, lane, corners } = await filmedBall(join(repository, 'tests/data/clips/b_three_as_cut.truth.json'), 'A1')
   const marked = everyNth(seen, clip.every)
-  await doMainJob(page, address, { ...clip, corners }, seen, marked, hands)
+  await doMainJob(page, served.address, { ...clip, corners }, seen, marked, hands)
   const read = await readFigures(page, hands)
   const truth = trueFigures(seen, lane, marked, read)
   for (const name of ['entry', 'exit', 'acceleration', 'crr'] as const) {
@@ -88,14 +77,14 @@ async function measured(page: Page, hands: Hands): Promise<void> {
 
 describe('the whole main job', () => {
   test('by keyboard alone', { timeout: 600_000 }, async () => {
-    const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
+    const context = await served.browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
     const page = await context.newPage()
     await measured(page, keys(page))
     await context.close()
   })
 
   test.runIf(longRun)('by touch on a screen 390 px wide', { timeout: 600_000 }, async () => {
-    const context = await browser.newContext({
+    const context = await served.browser.newContext({
       viewport: { width: 390, height: 844 },
       deviceScaleFactor: 2,
       hasTouch: true,

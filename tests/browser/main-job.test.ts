@@ -1,29 +1,13 @@
-import type { Server } from 'node:http'
 import { join } from 'node:path'
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import { describe, expect, test } from 'vitest'
+import { collectErrors } from '../support/browser.ts'
 import { longRun } from '../support/long-run.ts'
 import { doMainJob, readFigures, type MainJob } from '../support/main-job.ts'
 import { everyNth, filmedBall, trueFigures } from '../support/main-job-truth.ts'
 import { repository } from '../support/repository.ts'
+import { servedPage } from '../support/served-page.ts'
 
-let browser: Browser
-let server: Server
-let address: string
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
+const served = servedPage()
 
 interface Filmed {
   readonly name: string
@@ -125,10 +109,13 @@ describe('a newcomer with a mouse measures a lane from footage to resistance, wi
       const { seen, lane, corners } = await filmedBall(file, ball)
       const marked = everyNth(seen, job.every)
 
-      const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
+      const context = await served.browser.newContext({
+        viewport: { width: 1440, height: 900 },
+        serviceWorkers: 'block',
+      })
       const page = await context.newPage()
       const errors = collectErrors(page)
-      await doMainJob(page, address, { ...job, corners }, seen, marked)
+      await doMainJob(page, served.address, { ...job, corners }, seen, marked)
       const read = await readFigures(page)
       await context.close()
 

@@ -1,36 +1,21 @@
-import type { Server } from 'node:http'
 import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, test } from 'vitest'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import type { Page } from 'playwright-core'
+import { expect, test } from 'vitest'
+import { collectErrors } from '../support/browser.ts'
 import { readTruth } from '../support/clip-truth.ts'
 import { repository } from '../support/repository.ts'
 import { goTo, openFootage, press, stage } from '../support/stations-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
 // A clip of three lanes, one ball each, rendered by a program that shares no code with this one: tests/data/clips/README.md.
 const clip = join(repository, 'tests/data/clips/b_three_as_cut.mp4')
 const truth = readTruth(join(repository, 'tests/data/clips/b_three_as_cut.truth.json'))
 
-let browser: Browser
-let server: Server
-let address: string
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
+const served = servedPage()
 
 /** Opens the clip, says how it was filmed and draws its three lanes with their slope. */
 async function withLanes(page: Page): Promise<void> {
-  await openFootage(page, address, clip)
+  await openFootage(page, served.address, clip)
   await goTo(page, 'Time')
   await page.getByRole('button', { name: /^Filmed at 240/ }).click()
   await goTo(page, 'Lanes')
@@ -50,7 +35,7 @@ const undoName = async (page: Page): Promise<string | null> =>
   page.getByRole('button', { name: /^Undo/ }).first().getAttribute('aria-label')
 
 test('from a clip with its lanes drawn, two presses mark every run of three lanes; doubts are stepped through by one key; all of it can be undone', async () => {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 900 } })
+  const context = await served.browser.newContext({ viewport: { width: 1440, height: 900 } })
   const page = await context.newPage()
   const errors = collectErrors(page)
   await withLanes(page)
@@ -119,7 +104,7 @@ test('from a clip with its lanes drawn, two presses mark every run of three lane
 })
 
 test('a search that is cancelled keeps nothing unless the person says so', async () => {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 900 } })
+  const context = await served.browser.newContext({ viewport: { width: 1440, height: 900 } })
   const page = await context.newPage()
   const errors = collectErrors(page)
   await withLanes(page)

@@ -1,14 +1,12 @@
 import { readFileSync } from 'node:fs'
-import type { Server } from 'node:http'
 import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import type { Page } from 'playwright-core'
+import { describe, expect, test } from 'vitest'
 import type { CompactTruth } from '../../samples/truth.ts'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import { collectErrors } from '../support/browser.ts'
 import { repository } from '../support/repository.ts'
 import { goTo, onPage, openFootage, typeIn } from '../support/stations-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
 // Source of the truth: the clip of the project's own renderer and the projections written beside it.
 const file = join(repository, 'samples/clips/lanes-as-cut.mp4')
@@ -16,20 +14,7 @@ const truth = JSON.parse(
   readFileSync(join(repository, 'samples/clips/lanes-as-cut.truth.json'), 'utf8'),
 ) as CompactTruth
 
-let browser: Browser
-let server: Server
-let address: string
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
+const served = servedPage()
 
 type At = readonly [number, number]
 
@@ -59,11 +44,14 @@ describe('scale and lanes by mouse', () => {
     'rectangle, plumb line, lens edge and tick tape settle on the picture, and their numbers agree with the scene',
     { timeout: 240_000 },
     async () => {
-      const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
+      const context = await served.browser.newContext({
+        viewport: { width: 1440, height: 900 },
+        serviceWorkers: 'block',
+      })
       await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
       const page = await context.newPage()
       const errors = collectErrors(page)
-      await openFootage(page, address, file)
+      await openFootage(page, served.address, file)
       await goTo(page, 'Scale')
 
       await page.getByRole('button', { name: 'Rectangle of known size' }).click()

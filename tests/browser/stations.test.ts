@@ -1,37 +1,26 @@
-import type { Server } from 'node:http'
 import { join } from 'node:path'
 import type { Browser, BrowserContext, CDPSession, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import { afterEach, describe, expect, test } from 'vitest'
+import { collectErrors } from '../support/browser.ts'
 import { repository } from '../support/repository.ts'
 import { goTo, onPage, openFootage, shown, stage, typeIn } from '../support/stations-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
 const clip = join(repository, 'tests/data/clips/b_three_as_cut.mp4')
 
-let browser: Browser
-let server: Server
-let address: string
+const served = servedPage()
 let context: BrowserContext | undefined
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
 afterEach(async () => {
   await context?.close()
   context = undefined
 })
 
 async function newPage(options: Parameters<Browser['newContext']>[0] = {}): Promise<{ page: Page; errors: string[] }> {
-  context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block', ...options })
+  context = await served.browser.newContext({
+    viewport: { width: 1440, height: 900 },
+    serviceWorkers: 'block',
+    ...options,
+  })
   await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
   const page = await context.newPage()
   return { page, errors: collectErrors(page) }
@@ -40,7 +29,7 @@ async function newPage(options: Parameters<Browser['newContext']>[0] = {}): Prom
 describe('the picture', () => {
   test('ends on the frame that was asked for last, however fast the keys come', { timeout: 120_000 }, async () => {
     const { page } = await newPage()
-    await openFootage(page, address, clip)
+    await openFootage(page, served.address, clip)
     await stage(page).focus()
     for (let i = 0; i < 37; i++) await page.keyboard.press('ArrowRight')
     await page.keyboard.press('Shift+ArrowRight')
@@ -51,7 +40,7 @@ describe('the picture', () => {
 
   test('places and corrects a scale bar by keys alone', { timeout: 120_000 }, async () => {
     const { page } = await newPage()
-    await openFootage(page, address, clip)
+    await openFootage(page, served.address, clip)
     await goTo(page, 'Scale')
     await page.getByRole('button', { name: 'Scale bar' }).focus()
     await page.keyboard.press('Enter')
@@ -77,7 +66,7 @@ describe('the picture', () => {
     { timeout: 120_000 },
     async () => {
       const { page } = await newPage({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true })
-      await openFootage(page, address, clip)
+      await openFootage(page, served.address, clip)
       await goTo(page, 'Scale')
       await page.getByRole('button', { name: 'Scale bar' }).tap()
       const touch = await page.context().newCDPSession(page)

@@ -1,30 +1,14 @@
-import type { Server } from 'node:http'
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest'
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { stableJson } from '../../workers/record/index.ts'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { launchBrowser } from '../support/browser.ts'
 import { crashRecord } from '../support/crash-session.ts'
 import { chooseInMenu, kept, openFile, rename, savedBy, titleOf } from '../support/record-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
-let browser: Browser
-let server: Server
-let address: string
+const served = servedPage()
 let context: BrowserContext
-
-beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
-})
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
 beforeEach(async () => {
-  context = await browser.newContext({ viewport: { width: 1280, height: 800 }, serviceWorkers: 'block' })
+  context = await served.browser.newContext({ viewport: { width: 1280, height: 800 }, serviceWorkers: 'block' })
   await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
 })
 afterEach(async () => {
@@ -34,7 +18,7 @@ afterEach(async () => {
 async function newPage(fault = ''): Promise<Page> {
   if (fault !== '') await context.addInitScript(fault)
   const page = await context.newPage()
-  await page.goto(address)
+  await page.goto(served.address)
   return page
 }
 
@@ -79,7 +63,7 @@ describe('while the browser does not keep changes', () => {
     const devtools = await context.newCDPSession(page)
     await openFile(page, 'large.slowlane.json', stableJson(crashRecord()))
     await expect.poll(() => titleOf(page).inputValue()).toBe('title 0')
-    const origin = new URL(address).origin
+    const origin = new URL(served.address).origin
     await devtools.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 1 })
     await rename(page, 'no room for this')
     const full = banner(page, /storage is full/)

@@ -1,30 +1,18 @@
-import type { Server } from 'node:http'
 import { readFileSync } from 'node:fs'
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterEach, beforeAll, describe, expect, test } from 'vitest'
 import { ensureScene } from '../../samples/scenes.ts'
 import { readTruth, type CompactTruth } from '../../samples/truth.ts'
-import { builtSite } from '../../web/server/built.ts'
-import { portOf, serveSite } from '../../web/server/serve.ts'
-import { collectErrors, launchBrowser } from '../support/browser.ts'
+import { collectErrors } from '../support/browser.ts'
 import { goTo, onPage, openFootage, press, shown, stage, typeIn } from '../support/stations-page.ts'
+import { servedPage } from '../support/served-page.ts'
 
-let browser: Browser
-let server: Server
-let address: string
+const served = servedPage()
 let context: BrowserContext | undefined
 
 beforeAll(async () => {
-  server = await serveSite(await builtSite(), 0)
-  address = `http://localhost:${portOf(server)}/`
-  browser = await launchBrowser()
   for (const name of ['blinking-lamp', 'free-fall', 'baked-ramp', 'invented-frames']) await ensureScene(name)
 }, 900_000)
-afterAll(async () => {
-  await browser?.close()
-  server?.closeAllConnections()
-  server?.close()
-})
 afterEach(async () => {
   await context?.close()
   context = undefined
@@ -32,11 +20,11 @@ afterEach(async () => {
 
 async function opened(scene: string): Promise<{ page: Page; errors: string[]; truth: CompactTruth }> {
   const { clip, truth } = await ensureScene(scene)
-  context = await browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
+  context = await served.browser.newContext({ viewport: { width: 1440, height: 900 }, serviceWorkers: 'block' })
   await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
   const page = await context.newPage()
   const errors = collectErrors(page)
-  await openFootage(page, address, clip)
+  await openFootage(page, served.address, clip)
   return { page, errors, truth: JSON.parse(readFileSync(truth, 'utf8')) as CompactTruth }
 }
 

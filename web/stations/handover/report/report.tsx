@@ -43,7 +43,7 @@ export function Report({ record, results, working }: ReportOf & { readonly worki
             : 'Drawing the plots …'}
         </p>
       </div>
-      <article className="report" aria-label="Report" data-ready={ready}>
+      <article className="report on-paper" aria-label="Report" data-ready={ready}>
         <header className="report-head">
           <p className="report-kind">Balls on lanes: speed, deceleration, rolling resistance</p>
           <h1>{title}</h1>
