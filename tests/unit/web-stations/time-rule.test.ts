@@ -4,14 +4,7 @@ import { measuredRate } from '../../../workers/measure/clip-clock.ts'
 import { emptyRecord, noDeviations, parseRecord, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import { addView } from '../../../web/stations/footage/view-edits.ts'
 import { writeStated } from '../../../web/stations/stated/stated-edits.ts'
-import {
-  setDrift,
-  setRate,
-  setSpacing,
-  setClock,
-  spacingOf,
-  clockOf,
-} from '../../../web/stations/time/time-edits.ts'
+import { setDrift, setRate, setSpacing, setClock, spacingOf, clockOf } from '../../../web/stations/time/time-edits.ts'
 
 function start(): { record: SlowlaneRecord; viewId: string } {
   let viewId = ''
@@ -53,7 +46,13 @@ const stated = (draft: Draft<SlowlaneRecord>, value: number, unit: 'Hz' | 's' | 
 test('two frames a second apart give the rate at which the frames between them were filmed', () => {
   const { record, viewId } = start()
   const measured = produce(record, (draft) => {
-    setClock(draft.views[viewId]!, { kind: 'two-frames', clipId: 'c', first: 100, last: 340, apart_s: stated(draft, 1, 's') })
+    setClock(draft.views[viewId]!, {
+      kind: 'two-frames',
+      clipId: 'c',
+      first: 100,
+      last: 340,
+      apart_s: stated(draft, 1, 's'),
+    })
   })
   expect(parseRecord(JSON.parse(JSON.stringify(measured))).kind).toBe('ok')
   const rate = measuredRate(measured, measured.views[viewId]!, noDeviations)
