@@ -3,7 +3,7 @@ import type { LaneResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import type { PackedRecord } from './packed-record.ts'
 
-/** What the fit worker answers. A record goes over whole: it is plain data, and the worker keeps nothing between calls. */
+/** What the fit worker answers. Of a record only what changed goes over; the worker keeps the marks of the last one, and nothing else, between calls. */
 export type FitCalls = {
   laneResults: {
     readonly args: { readonly record: PackedRecord }

@@ -3,7 +3,7 @@ import type { LaneResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import type { CallOptions } from './calls.ts'
 import type { FitCalls, MonteCarloArgs } from './fit-calls.ts'
-import { packRecord } from './packed-record.ts'
+import { RecordSender, type PackedRecord } from './packed-record.ts'
 import { WorkerCalls, WorkerDied } from './worker-calls.ts'
 
 export type { MonteCarloOutcome } from '../fit/monte-carlo.ts'
@@ -37,9 +37,35 @@ const spawnFitWorker = (): Worker =>
 
 export function fitClient(spawn: () => Worker = spawnFitWorker): FitClient {
   const calls = new WorkerCalls<FitCalls, never>(spawn, () => undefined)
+  const sender = new RecordSender()
+  let sentTo = 0
   let newest: AbortController | null = null
+
+  /** Calls with a record of which only what changed goes over. A thread that died is replaced once without a word: the record holds everything. */
+  async function callWith<Result>(
+    record: SlowlaneRecord,
+    signal: AbortSignal | undefined,
+    call: (packed: PackedRecord, transfer: Transferable[]) => Promise<Result>,
+  ): Promise<Result> {
+    for (let attempt = 0; ; attempt++) {
+      signal?.throwIfAborted()
+      if (calls.generation !== sentTo) sender.forget()
+      sentTo = calls.generation
+      const { packed, transfer } = sender.pack(record)
+      try {
+        return await call(packed, transfer)
+      } catch (error) {
+        // Whatever failed, it is not known what the thread holds now; a cancelled call did arrive.
+        if (signal?.aborted !== true) sender.forget()
+        if (!(error instanceof WorkerDied) || attempt > 0) throw error
+      }
+    }
+  }
+
   const laneResults: FitClient['laneResults'] = (record, options) =>
-    onceMore(() => calls.call('laneResults', { record: packRecord(record) }, options))
+    callWith(record, options?.signal, (packed, transfer) =>
+      calls.call('laneResults', { record: packed }, { ...options, transfer }),
+    )
   return {
     laneResults,
     async latestLaneResults(record, options = {}) {
@@ -59,17 +85,9 @@ export function fitClient(spawn: () => Worker = spawnFitWorker): FitClient {
       }
     },
     monteCarlo: (args, options) =>
-      onceMore(() => calls.call('monteCarlo', { ...args, record: packRecord(args.record) }, options)),
+      callWith(args.record, options?.signal, (record, transfer) =>
+        calls.call('monteCarlo', { ...args, record }, { ...options, transfer }),
+      ),
     close: () => calls.close(),
-  }
-}
-
-/** A thread that died is replaced once without a word: the record holds everything it needs. */
-async function onceMore<T>(call: () => Promise<T>): Promise<T> {
-  try {
-    return await call()
-  } catch (error) {
-    if (error instanceof WorkerDied) return call()
-    throw error
   }
 }

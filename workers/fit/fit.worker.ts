@@ -1,5 +1,5 @@
 import type { FitCalls } from '../bridge/fit-calls.ts'
-import { unpackRecord } from '../bridge/packed-record.ts'
+import { RecordReceiver } from '../bridge/packed-record.ts'
 import { serveCalls } from '../bridge/serve-calls.ts'
 import { resultsOfLane, sourceBookOf } from './lane-results.ts'
 import { monteCarlo } from './monte-carlo.ts'
@@ -8,9 +8,11 @@ import { seededRandom } from './numerics/random.ts'
 /** Draws between two looks at whether the caller still wants them. */
 const batch = 100
 
+const receiver = new RecordReceiver()
+
 serveCalls<FitCalls, never>(self, {
   async laneResults({ record: packed }, { signal, report }) {
-    const record = unpackRecord(packed)
+    const record = receiver.unpack(packed)
     const book = sourceBookOf(record)
     const lanes = Object.keys(record.lanes)
     const results = []
@@ -24,7 +26,7 @@ serveCalls<FitCalls, never>(self, {
   },
 
   async monteCarlo({ record, laneId, finishId, draws, seed }, { signal, report }) {
-    const work = monteCarlo(unpackRecord(record), laneId, finishId, draws, seededRandom(seed), batch)
+    const work = monteCarlo(receiver.unpack(record), laneId, finishId, draws, seededRandom(seed), batch)
     for (;;) {
       const step = work.next()
       if (step.done) return step.value

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest'
 import type { FromWorker, ToWorker } from '../../../workers/bridge/calls.ts'
 import { fitClient } from '../../../workers/bridge/fit-client.ts'
 import { emptyRecord } from '../../../workers/record/index.ts'
+import { richRecord } from '../../support/rich-record.ts'
 
 /** A thread that answers when it is told to. */
 class SlowThread extends EventTarget {
@@ -47,5 +48,27 @@ test('a caller’s own cancel is an error of the caller, not a stale result', as
   const call = client.latestLaneResults(emptyRecord('one', '', ''), { signal: control.signal })
   control.abort()
   await expect(call).rejects.toThrow()
+  client.close()
+})
+
+test('a thread that dies gets the whole record anew, marks that an earlier one held included', async () => {
+  const threads: SlowThread[] = []
+  const client = fitClient(() => {
+    threads.push(new SlowThread())
+    return threads.at(-1) as unknown as Worker
+  })
+  const record = richRecord()
+  const freshIn = (message: ToWorker & { kind: 'call' }) =>
+    (message.args as { record: { fresh: Map<number, unknown> } }).record.fresh.size
+  const first = client.laneResults(record)
+  threads[0]!.answer({ kind: 'done', id: threads[0]!.calls[0]!.id, value: [] })
+  await first
+  const second = client.laneResults(record)
+  expect(freshIn(threads[0]!.calls[1]!)).toBe(0)
+  threads[0]!.dispatchEvent(new Event('error'))
+  await expect.poll(() => threads[1]?.calls.length).toBe(1)
+  expect(freshIn(threads[1]!.calls[0]!)).toBe(Object.keys(record.runs).length)
+  threads[1]!.answer({ kind: 'done', id: threads[1]!.calls[0]!.id, value: [] })
+  expect(await second).toEqual([])
   client.close()
 })
