@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SourceBook } from '../fit/estimates.ts'
 import type { LaneResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
@@ -71,7 +72,7 @@ function measuredFinish(
 ): MeasuredFinish | undefined {
   const other = laneMargin(record, book, result)
   if (other.kind !== 'margin') return undefined
-  const tangent = Math.tan(now.setting.slope_rad)
+  const tangent = maths.tan(now.setting.slope_rad)
   return {
     kind: 'finish',
     finishId: result.finishId,

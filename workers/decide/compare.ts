@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { differenceOf, type SourceBook } from '../fit/estimates.ts'
 import { seededRandom } from '../fit/numerics/random.ts'
 import { studentTCdf } from '../fit/numerics/student-t.ts'
@@ -117,7 +118,8 @@ export function compare(
     shift: hodgesLehmannShift(perRun.first, perRun.second),
     matters,
     verdict: verdictOf(difference.interval, matters),
-    detectable: scatter > 0 ? Math.hypot(smallestDetectable(harmonicRuns(n1, n2)) * scatter, 2.8 * systematic_u) : null,
+    detectable:
+      scatter > 0 ? maths.hypot(smallestDetectable(harmonicRuns(n1, n2)) * scatter, 2.8 * systematic_u) : null,
     settling: runsToSettle({ difference: difference.value, scatter, systematic_u, matters, runs: Math.min(n1, n2) }),
     scatter,
     sameMounting: first.series.mountingId === second.series.mountingId,
@@ -164,7 +166,7 @@ export function runValues(series: SeriesResult, quantity: ComparedQuantity, g_m_
       const crr = series.crr
       const k = series.inertiaFactor?.value
       if (!crr || k === undefined) return []
-      const perAcceleration = k / (g_m_s2 * Math.cos(series.slope?.value ?? 0))
+      const perAcceleration = k / (g_m_s2 * maths.cos(series.slope?.value ?? 0))
       const centre = mean(series.runs.map((run) => run.acceleration.value))
       return series.runs.map((run) => crr.value - perAcceleration * (run.acceleration.value - centre))
     }

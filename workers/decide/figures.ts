@@ -1,4 +1,5 @@
 /** Numbers in sentences, rounded as their uncertainty says. */
+import * as maths from '../elementary/maths.ts'
 
 const minus = (text: string): string => text.replace('-', '−')
 
@@ -8,7 +9,7 @@ export function plusMinus(value: number, U: number, per = 1, unit = ''): string 
   const behind = unit === '' ? '' : unit === '°' ? '°' : ` ${unit}`
   if (!Number.isFinite(v)) return 'unknown'
   if (!(w > 0) || !Number.isFinite(w)) return `${plain(v)}${behind}`
-  const decimals = Math.min(12, Math.max(0, 1 - Math.floor(Math.log10(Number(w.toPrecision(2))))))
+  const decimals = Math.min(12, Math.max(0, 1 - Math.floor(maths.log10(Number(w.toPrecision(2))))))
   return `${minus(v.toFixed(decimals))} ± ${w.toFixed(decimals)}${behind}`
 }
 
@@ -16,7 +17,7 @@ export function plusMinus(value: number, U: number, per = 1, unit = ''): string 
 export function plain(value: number, significant = 3): string {
   if (!Number.isFinite(value)) return 'unknown'
   if (value === 0) return '0'
-  const decimals = Math.min(12, Math.max(0, significant - 1 - Math.floor(Math.log10(Math.abs(value)))))
+  const decimals = Math.min(12, Math.max(0, significant - 1 - Math.floor(maths.log10(Math.abs(value)))))
   return minus(Number(value.toPrecision(significant)).toFixed(decimals))
 }
 

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { normalCdf } from '../fit/numerics/normal.ts'
 import type { RunResult } from '../fit/results.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
@@ -88,7 +89,7 @@ function touchChance(
 ): number | null {
   if (transitScatter_s === null) return null
   // At the slowest place the transit has not scattered yet where that is the entry; taken in full, which is the safe side.
-  const scatter = Math.hypot(transitScatter_s, (interval.scatter ?? 0) / Math.SQRT2)
+  const scatter = maths.hypot(transitScatter_s, (interval.scatter ?? 0) / Math.SQRT2)
   if (!(scatter > 0)) return null
   return Math.max(
     ...[slowest_m_s, exit_m_s].map((v) => normalCdf(-standardisedClearance(interval.mean, v, radius_m, scatter))),

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SourceBook } from '../fit/estimates.ts'
 import { ballBody } from '../fit/guide-numbers.ts'
 import { inertiaFactor } from '../physics/ball.ts'
@@ -40,12 +41,12 @@ export function grooveFor(record: SlowlaneRecord, book: SourceBook, margin: Lane
   const { usual, scatter, spot, doubt, speed } = need.parts
   const resisting = usual + scatter + spot
   const available = need.tangent + need.margin - doubt - speed
-  const sine = (Math.sin(half) * resisting) / available
-  if (!(available > 0 && sine <= Math.sin(widest / 2))) return { kind: 'not-by-groove', from_rad }
+  const sine = (maths.sin(half) * resisting) / available
+  if (!(available > 0 && sine <= maths.sin(widest / 2))) return { kind: 'not-by-groove', from_rad }
   const degree = Math.PI / 180
-  const to_rad = Math.max(from_rad, Math.ceil((2 * Math.asin(sine)) / degree - 1e-9) * degree)
-  const cautious = Math.sin(half) / Math.sin(to_rad / 2)
-  const hopeful = (Math.cos(to_rad / 2) / Math.cos(half)) * cautious ** 2
+  const to_rad = Math.max(from_rad, Math.ceil((2 * maths.asin(sine)) / degree - 1e-9) * degree)
+  const cautious = maths.sin(half) / maths.sin(to_rad / 2)
+  const hopeful = (maths.cos(to_rad / 2) / maths.cos(half)) * cautious ** 2
   const body = ballBody(ball, read)
   const crr = setting.crr.value * cautious
   return {
@@ -57,7 +58,7 @@ export function grooveFor(record: SlowlaneRecord, book: SourceBook, margin: Lane
     after: changedLane(book, setting, {
       slope_rad: setting.slope_rad,
       crr,
-      k: inertiaFactor(body, body.radius_m * Math.sin(to_rad / 2)),
+      k: inertiaFactor(body, body.radius_m * maths.sin(to_rad / 2)),
     }),
   }
 }

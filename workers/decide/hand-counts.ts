@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SlowlaneRecord, Trial } from '../record/index.ts'
 
 /** What was counted by hand on a lane in a finish. */
@@ -31,7 +32,7 @@ export function handCounts(
     if (trial.kind === 'passages') {
       passages += trial.passages
       stalls += trial.stalls
-    } else startTangents.push(...trial.angles_rad.map(Math.tan))
+    } else startTangents.push(...trial.angles_rad.map(maths.tan))
   }
   return { passages, stalls, startTangents, trials }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { momentRatio } from '../physics/ball.ts'
 import { gapPassage, stepPassage, type ObstaclePassage } from '../physics/obstacles.ts'
 import { noDeviations, valueOf, type SlowlaneRecord } from '../record/index.ts'
@@ -33,7 +34,7 @@ export function jointEffect(
   return {
     kind: 'passes',
     ...passage,
-    startMargin: Math.tan(setting.slope_rad) - Math.tan(passage.startSlope_rad),
+    startMargin: maths.tan(setting.slope_rad) - maths.tan(passage.startSlope_rad),
     speedMargin_m_s: slowest - passage.leastSpeed_m_s,
   }
 }

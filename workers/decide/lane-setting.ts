@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { sourceStep, type SourceBook } from '../fit/estimates.ts'
 import { ballBody } from '../fit/guide-numbers.ts'
 import type { LaneResult, SeriesResult } from '../fit/results.ts'
@@ -55,7 +56,7 @@ export function laneSetting(record: SlowlaneRecord, book: SourceBook, result: La
   const gravity = record.settings.gravity.g_m_s2
   const g_m_s2 = read(gravity)
   const k = factor.value
-  const cos = Math.cos(slope.value)
+  const cos = maths.cos(slope.value)
   const a = series.acceleration
   const above = (k * a.value) / (g_m_s2 * cos)
   const body = ballBody(ball, read)
@@ -94,5 +95,5 @@ export function laneSetting(record: SlowlaneRecord, book: SourceBook, result: La
 }
 
 function heights(found: SlopeFound | null, slope_rad: number, exit_m: number): (s_m: number) => number {
-  return (s_m) => (exit_m - s_m) * Math.sin(found ? slopeBetween(found, s_m, exit_m) : slope_rad)
+  return (s_m) => (exit_m - s_m) * maths.sin(found ? slopeBetween(found, s_m, exit_m) : slope_rad)
 }

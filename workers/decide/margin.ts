@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SourceBook } from '../fit/estimates.ts'
 import type { SlowSpot } from '../fit/local-resistance.ts'
 import { normalQuantile } from '../fit/numerics/normal.ts'
@@ -73,7 +74,7 @@ export function laneMargin(
   const counts = handCounts(record, { ...result, ...setting.series })
   const fromRest = neededFromRest(setting, counts.startTangents, reliability, sure)
   const need = fromRest && fromRest.tangent > moving.tangent ? fromRest : moving
-  const tangent = Math.tan(setting.slope_rad)
+  const tangent = maths.tan(setting.slope_rad)
   // C_rr and slope share the slope's doubt; what is left is the doubt of their difference.
   const movingChance = stallChance(
     setting.crrPerRun.map((crr) => crr + (spot?.excess ?? 0)),
@@ -111,7 +112,7 @@ function worstSpot(setting: LaneSetting): SlowSpot | null {
 }
 
 /** Standard uncertainty of the tangent of the slope. */
-const slopeDoubt = ({ slope }: LaneSetting): number => slope.u / Math.cos(slope.value) ** 2
+const slopeDoubt = ({ slope }: LaneSetting): number => slope.u / maths.cos(slope.value) ** 2
 
 /** Passages without a stall that would prove each of these chances, with the stated confidence. */
 export function planOfTests(

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SlowSpot } from '../fit/local-resistance.ts'
 import { heightReserve_m } from '../physics/energy.ts'
 import type { LaneSetting } from './lane-setting.ts'
@@ -65,7 +66,7 @@ export function neededPassing(
   )
   const slowest = entry.kind === 'limit' ? Math.max(0, entry.lower) : 0
   const brought_m = heightReserve_m(k, slowest, g_m_s2)
-  const cos = Math.cos(slope_rad)
+  const cos = maths.cos(slope_rad)
   const entry_m = series.entry!.at_m
   const places = [{ after_m: setting.length_m, lost_m: spot?.lostHeight_m ?? 0 }]
   if (spot && spot.to_m > entry_m) places.push({ after_m: spot.to_m - entry_m, lost_m: spot.lostHeight_m })
@@ -105,9 +106,9 @@ export function neededFromRest(
       usual: limit.mean,
       scatter: limit.factor * limit.scatter,
       spot: 0,
-      doubt: (sure * setting.slope.u) / Math.cos(setting.slope_rad) ** 2,
+      doubt: (sure * setting.slope.u) / maths.cos(setting.slope_rad) ** 2,
       speed: 0,
     },
-    Math.tan(setting.slope_rad) - limit.mean,
+    maths.tan(setting.slope_rad) - limit.mean,
   )
 }

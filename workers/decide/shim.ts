@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { SourceBook } from '../fit/estimates.ts'
 import { changedLane, type BallStops, type ChangedLane } from './changed-lane.ts'
 import type { LaneSetting } from './lane-setting.ts'
@@ -41,8 +42,8 @@ export function shimFor(
 ): Shim | NoShim {
   if (supports.kind !== 'supports') return supports
   const { list, base_m, base_u_m } = supports
-  const sine = Math.sin(setting.slope_rad)
-  const change = Math.sin(wanted_rad) - sine
+  const sine = maths.sin(setting.slope_rad)
+  const change = maths.sin(wanted_rad) - sine
   if (Math.abs(change) * base_m < 1e-6) return { kind: 'steep-enough-as-it-is' }
   const how = change > 0 ? (lower ? 'lower-lower' : 'raise-upper') : lower ? 'lower-upper' : 'raise-lower'
   const movesUpper = how === 'raise-upper' || how === 'lower-upper'
@@ -61,15 +62,15 @@ export function shimFor(
   const end = movesUpper ? lifts[0]! : lifts.at(-1)!
   const stack = stackOf(end)
   const lifted_m = stack ? stack.height_m : Math.abs(end.height_m)
-  const sine_u = Math.hypot(stack?.u_m ?? 0, (lifted_m * base_u_m) / base_m) / base_m
-  const reached_rad = Math.asin(sine + (Math.sign(change) * lifted_m) / base_m)
+  const sine_u = maths.hypot(stack?.u_m ?? 0, (lifted_m * base_u_m) / base_m) / base_m
+  const reached_rad = maths.asin(sine + (Math.sign(change) * lifted_m) / base_m)
   return {
     kind: 'shim',
     how,
     wanted_rad,
     lifts,
     reached_rad,
-    reached_u_rad: sine_u / Math.cos(reached_rad),
+    reached_u_rad: sine_u / maths.cos(reached_rad),
     after: changedLane(book, setting, { slope_rad: reached_rad, sine_u }),
   }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { LaneSetting } from './lane-setting.ts'
 import { systematicPart } from './linearised.ts'
 import type { Need } from './needed-slope.ts'
@@ -24,12 +25,12 @@ export function slopeWindow(
   sure: number,
 ): SlopeWindow {
   const actual_rad = setting.slope_rad
-  const least_rad = Math.atan(Math.tan(actual_rad) - least.margin)
+  const least_rad = maths.atan(maths.tan(actual_rad) - least.margin)
   const sine = gentle_m_s === null ? null : greatestSine(setting, gentle_m_s, reliability, sure)
   if (sine === null)
     return { least_rad, greatest_rad: null, actual_rad, state: least.margin < 0 ? 'too-flat' : 'within' }
   if (sine <= 0) return { least_rad, greatest_rad: null, actual_rad, state: 'cannot-be-gentle' }
-  const greatest_rad = Math.asin(Math.min(1, sine))
+  const greatest_rad = maths.asin(Math.min(1, sine))
   const state =
     greatest_rad < least_rad
       ? 'no-window'
@@ -51,5 +52,5 @@ function greatestSine(setting: LaneSetting, gentle_m_s: number, reliability: Rel
   const exit = series.exit?.filmed
   if (limit.kind !== 'limit' || !exit) return null
   const fastest = limit.upper + sure * systematicPart(exit) * 2 * exit.value
-  return Math.sin(slope_rad) + (k * (gentle_m_s ** 2 - fastest)) / (2 * g_m_s2 * length_m)
+  return maths.sin(slope_rad) + (k * (gentle_m_s ** 2 - fastest)) / (2 * g_m_s2 * length_m)
 }

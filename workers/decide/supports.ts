@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { noDeviations, statedUncertainty, valueOf, type SlowlaneRecord } from '../record/index.ts'
 
 /** A support of a lane, with its place along it [m]. */
@@ -33,7 +34,7 @@ export function supportsOf(record: SlowlaneRecord, laneId: string): Supports {
   const [first, last] = [list[0], list.at(-1)]
   if (!first || !last || list.length < 2) return { kind: 'no-supports', have: list.length === 1 ? 1 : 0 }
   const base_m = last.at_m - first.at_m
-  const base_u_m = Math.hypot(first.u_m, last.u_m)
+  const base_u_m = maths.hypot(first.u_m, last.u_m)
   if (!(base_m > Math.max(0.01, 3 * base_u_m))) return { kind: 'at-one-place', apart_m: base_m, u_m: base_u_m }
   return { kind: 'supports', list, base_m, base_u_m }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { upperProbabilityLimit } from '../fit/numerics/binomial.ts'
 import { studentTCdf } from '../fit/numerics/student-t.ts'
 import { mean } from './rank-tests.ts'
@@ -26,7 +27,7 @@ export function countedProof(
 export function cleanPassagesFor(oneIn: number, confidence: number): number {
   if (!(oneIn > 1)) throw new RangeError(`"One in ${oneIn}" is no chance below one.`)
   // A hair below a whole number is that number: ln(.05)/ln(.5) and the like.
-  return Math.ceil(Math.log(1 - confidence) / Math.log1p(-1 / oneIn) - 1e-9)
+  return Math.ceil(maths.log(1 - confidence) / maths.log1p(-1 / oneIn) - 1e-9)
 }
 
 /** Chance of a stall, with the least that so many observations can prove whatever the bell curve says. */
@@ -67,8 +68,8 @@ export function leansToOneSide(values: readonly number[]): 'cannot-tell' | 'no' 
   const centre = mean(values)
   const m2 = values.reduce((sum, value) => sum + (value - centre) ** 2, 0) / n
   if (!(m2 > 0)) return 'no'
-  const m3 = values.reduce((sum, value) => sum + (value - centre) ** 3, 0) / n
-  const skewness = (Math.sqrt(n * (n - 1)) / (n - 2)) * (m3 / m2 ** 1.5)
+  const m3 = values.reduce((sum, value) => sum + maths.pow(value - centre, 3), 0) / n
+  const skewness = (Math.sqrt(n * (n - 1)) / (n - 2)) * (m3 / maths.pow(m2, 1.5))
   const se = Math.sqrt((6 * n * (n - 1)) / ((n - 2) * (n + 1) * (n + 3)))
   return Math.abs(skewness) / se > 2 ? 'yes' : 'no'
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { estimateOf, type SourceBook } from './estimates.ts'
 import type { SeriesNumbers } from './evaluate.ts'
 import { effectsOf, resistancePerAcceleration, type SeriesEvaluation } from './quantity.ts'
@@ -49,6 +50,6 @@ function expectedTwoWay(book: SourceBook, { plan, base, moved }: SeriesEvaluatio
   if (value === null) return null
   const shared = new Map<string, Moved<SeriesNumbers>>(moved)
   const single = fit.variances.reduce((sum, v) => sum + v, 0) / fit.variances.length + (fit.between_m_s2 ?? 0) ** 2
-  const u = (perAcceleration / 2) * Math.hypot(fit.random.u, Math.sqrt(single / proposed))
+  const u = (perAcceleration / 2) * maths.hypot(fit.random.u, Math.sqrt(single / proposed))
   return estimateOf(book, '1', value, effectsOf(shared, value, both), { u, dof: fit.random.dof }).U
 }

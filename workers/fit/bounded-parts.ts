@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Distribution } from '../record/index.ts'
 import { chiSquareQuantile } from './numerics/chi-square.ts'
 import { gaussLegendre } from './numerics/quadrature.ts'
@@ -33,7 +34,7 @@ export function halfWidth(parts: readonly ShapedPart[], coverage: number): numbe
   // P(|X| ≤ q) and its density as Fourier series of the distribution on ±span, the sines by their recurrence.
   const inside = (q: number): { share: number; density: number } => {
     const step = (Math.PI * q) / span
-    const [stepSine, stepCosine] = [Math.sin(step), Math.cos(step)]
+    const [stepSine, stepCosine] = [maths.sin(step), maths.cos(step)]
     let [sine, cosine] = [stepSine, stepCosine]
     let share = q / span
     let density = 1 / span
@@ -67,16 +68,16 @@ function characteristic({ u, shape }: ShapedPart, w: number): number {
   if (shape === 'rectangular') return sinc(u * Math.sqrt(3) * w)
   if (shape === 'triangular') return sinc((u * Math.sqrt(6) * w) / 2) ** 2
   const x = u * w
-  if (shape.dof === Infinity || shape.dof > 200) return Math.exp((-x * x) / 2)
+  if (shape.dof === Infinity || shape.dof > 200) return maths.exp((-x * x) / 2)
   // Student's t is a normal of random variance dof/χ²; averaged over the probability of χ².
   const { spreads, weights } = spreadsOf(shape.dof)
   let sum = 0
-  for (let i = 0; i < spreads.length; i++) sum += weights[i]! * Math.exp((-x * x * spreads[i]!) / 2)
+  for (let i = 0; i < spreads.length; i++) sum += weights[i]! * maths.exp((-x * x * spreads[i]!) / 2)
   return sum
 }
 
 function sinc(x: number): number {
-  return Math.abs(x) < 1e-4 ? 1 - (x * x) / 6 : Math.sin(x) / x
+  return Math.abs(x) < 1e-4 ? 1 - (x * x) / 6 : maths.sin(x) / x
 }
 
 const { nodes, weights: nodeWeights } = gaussLegendre(48)

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   attempt,
   attemptConstantSpeed,
@@ -102,7 +103,7 @@ function select(
   const aiccOf = ({ squares, parameters }: Attempt): number | null => {
     const k = parameters + 1
     if (squares === null || !(worth - k - 1 > 0)) return null
-    return worth * Math.log(Math.max(squares, 1e-12 * marks) / marks) + 2 * k + (2 * k * (k + 1)) / (worth - k - 1)
+    return worth * maths.log(Math.max(squares, 1e-12 * marks) / marks) + 2 * k + (2 * k * (k + 1)) / (worth - k - 1)
   }
   const kindWanted: ModelKind | null =
     wanted === 'auto' ? null : wanted === 'terminal-speed' ? 'dry-and-viscous' : wanted

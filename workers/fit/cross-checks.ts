@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { resistanceOfEnergy } from '../physics/estimators.ts'
 import type { Estimate } from '../record/index.ts'
 import type { SourceBook } from './estimates.ts'
@@ -33,7 +34,7 @@ function releaseAndExit(book: SourceBook, evaluation: SeriesEvaluation, result: 
     const [v, rest] = [n.exit_m_s[i] ?? null, n.rest_m[i] ?? null]
     if (v === null || rest === null || n.slope_rad === null || n.inertiaFactor === null) return null
     const way = exit_m - rest
-    return resistanceOfEnergy(way * Math.sin(n.slope_rad), way * Math.cos(n.slope_rad), n.inertiaFactor, v, n.g_m_s2)
+    return resistanceOfEnergy(way * maths.sin(n.slope_rad), way * maths.cos(n.slope_rad), n.inertiaFactor, v, n.g_m_s2)
   }
   const variances = plan.runs.map((run, i) => {
     const exit = result.runs[i]!.exit

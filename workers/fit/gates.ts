@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { accelerationOfThreeGates } from '../physics/estimators.ts'
 import type { RunSeries } from './run-fit.ts'
 
@@ -26,7 +27,7 @@ export function passageAt({ t_s, s_m, sigma_m }: RunSeries, at_m: number): Passa
     if (!(forward * (after - at_m) >= 0 && forward * (at_m - before) >= 0) || before === after) continue
     const share = (at_m - before) / (after - before)
     const interval = t_s[i]! - t_s[i - 1]!
-    const noise = Math.hypot((1 - share) * sigma_m[i - 1]!, share * sigma_m[i]!)
+    const noise = maths.hypot((1 - share) * sigma_m[i - 1]!, share * sigma_m[i]!)
     return { t_s: t_s[i - 1]! + share * interval, u_s: (noise * interval) / Math.abs(after - before) }
   }
   return undefined

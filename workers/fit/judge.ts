@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { resistanceOfAir } from '../physics/air-drag.ts'
 import type { SlowlaneRecord } from '../record/index.ts'
 import { differenceOf, type SourceBook } from './estimates.ts'
@@ -67,7 +68,7 @@ function spinFlags(record: SlowlaneRecord, series: SeriesResult): Flag[] {
   return series.runs.flatMap(({ runId }): Flag[] => {
     const spin = record.runs[runId]?.spin
     if (!spin) return []
-    const U_m = 2 * Math.hypot(spin.u_m, 2 * Math.PI * rollingRadius.u)
+    const U_m = 2 * maths.hypot(spin.u_m, 2 * Math.PI * rollingRadius.u)
     if (Math.abs(spin.perTurn_m - rolling_m) <= U_m) return []
     const kind = spin.perTurn_m > rolling_m ? 'slip' : 'rolling-radius-disagrees'
     return [{ kind, runId, perTurn_m: spin.perTurn_m, rolling_m, U_m }]
@@ -94,7 +95,7 @@ function airFlags({ crr, exit, model }: SeriesResult, { plan, base }: SeriesEval
 function plausibility(series: SeriesResult, { base }: SeriesEvaluation): Flag[] {
   const { crr } = series
   if (!crr || crr.value + crr.U >= 0 || base.slope_rad === null || base.inertiaFactor === null) return []
-  const frictionless = (series.travel * base.g_m_s2 * Math.sin(base.slope_rad)) / base.inertiaFactor
+  const frictionless = (series.travel * base.g_m_s2 * maths.sin(base.slope_rad)) / base.inertiaFactor
   const ratio = frictionless / series.acceleration.value
   return [
     {

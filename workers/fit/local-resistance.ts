@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Estimate } from '../record/index.ts'
 import { estimateOf, type SourceBook } from './estimates.ts'
 import type { SeriesNumbers, SeriesPlan } from './evaluate.ts'
@@ -73,7 +74,7 @@ export function localResistance(
       crr:
         crr && factor !== null
           ? estimateOf(book, '1', crr[k]!, columnOf(effects.crr, k), {
-              u: (u * factor) / Math.cos(base.pieceSlopes_rad![k]!),
+              u: (u * factor) / maths.cos(base.pieceSlopes_rad![k]!),
               dof,
             })
           : null,
@@ -91,7 +92,7 @@ function resistances(n: SeriesNumbers, travel: 1 | -1): Float64Array | null {
   const factor = n.inertiaFactor / n.g_m_s2
   return n.pieces_m_s2.map((a, k) => {
     const slope = n.pieceSlopes_rad![k]!
-    return travel * (Math.tan(slope) - (factor * a) / Math.cos(slope))
+    return travel * (maths.tan(slope) - (factor * a) / maths.cos(slope))
   })
 }
 
@@ -158,7 +159,7 @@ function slowSpots(
   const knots = local.fit.spec.knots_m
   const count = crr.length
   const covariance = new Float64Array(count * count)
-  const scale = base.pieceSlopes_rad!.map((slope) => factor / Math.cos(slope))
+  const scale = base.pieceSlopes_rad!.map((slope) => factor / maths.cos(slope))
   for (let a = 0; a < count; a++)
     for (let b = 0; b < count; b++) {
       let sum = random[a * count + b]! * scale[a]! * scale[b]!
@@ -182,7 +183,7 @@ function slowSpots(
       to_m: knots[k + 1]!,
       excess: one.excess,
       u: one.u,
-      lostHeight_m: one.excess * length * Math.cos(base.pieceSlopes_rad![k]!),
+      lostHeight_m: one.excess * length * maths.cos(base.pieceSlopes_rad![k]!),
       score,
       threshold,
       recurs: recurrence(plan, local, base, factor, k),
@@ -246,7 +247,7 @@ function recurrence(
   const knots = local.fit.spec.knots_m
   const count = knots.length - 1
   const level = Array.from({ length: count }, () => 1)
-  const scale = base.pieceSlopes_rad!.map((slope) => factor / Math.cos(slope))
+  const scale = base.pieceSlopes_rad!.map((slope) => factor / maths.cos(slope))
   const excessOf = (runs: readonly UsableRun[]): Excess | undefined => {
     const some = fitPieces(
       runs.map(({ series }) => series),

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { factorRun, joinRuns, solveJoint, type JointFactor } from './block-factor.ts'
 import {
   emptyRow,
@@ -68,7 +69,7 @@ export function refitMotion(fit: MotionFit, series: readonly RunSeries[]): Motio
     ...fit,
     series,
     contexts: fit.contexts.map((context, i) => scaledContext(context, fit.series[i]!, series[i]!)),
-    own: solved.own.map((own) => own.map((value, k) => value / stretch ** k)),
+    own: solved.own.map((own) => own.map((value, k) => value / maths.pow(stretch, k))),
     shared: solved.shared.map((value, k) =>
       spec.kind === 'dry-and-viscous' && k === solved.shared.length - 1 ? value / stretch : value / stretch ** 2,
     ),

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Estimate } from '../record/index.ts'
 import { estimateOf, type SourceBook } from './estimates.ts'
 import type { Places, SeriesNumbers, SeriesPlan } from './evaluate.ts'
@@ -47,7 +48,7 @@ export function effectsOf<T>(
 
 /** |∂c/∂a| = k/(g cos θ); null without guide. */
 export function resistancePerAcceleration(n: SeriesNumbers): number | null {
-  return n.inertiaFactor === null ? null : n.inertiaFactor / (n.g_m_s2 * Math.cos(n.slope_rad ?? 0))
+  return n.inertiaFactor === null ? null : n.inertiaFactor / (n.g_m_s2 * maths.cos(n.slope_rad ?? 0))
 }
 
 /** Mean of values of which none is missing. */

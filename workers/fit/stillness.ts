@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { fUpperTail } from './numerics/f-distribution.ts'
 import { fitRun, standardisedResiduals, type RunSeries } from './run-fit.ts'
 
@@ -43,7 +44,7 @@ function restingMarks(series: RunSeries): number {
   let most = 0
   while (
     most < n &&
-    Math.abs(series.s_m[most]! - series.s_m[0]!) <= nearby * Math.hypot(series.sigma_m[most]!, series.sigma_m[0]!)
+    Math.abs(series.s_m[most]! - series.s_m[0]!) <= nearby * maths.hypot(series.sigma_m[most]!, series.sigma_m[0]!)
   )
     most++
   most = Math.min(most, n - fewestRolling)

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Px } from '../record/index.ts'
 import { edgePlace, edgeSense, isDarker, lineSort, profileStep_px, profilesAcross, ridgePlace } from './line-profile.ts'
 import type { LumaPatch } from './luma-patch.ts'
@@ -79,7 +80,7 @@ function followed(patch: LumaPatch, placed: readonly Px[], path: LanePath, reach
 
 /** Those that lie on one smooth course against the chord from `a` to `b`, and their scatter about it. */
 function onCourse(all: readonly Px[], a: Px, b: Px): { points: readonly Px[]; scatter: number } | undefined {
-  const length = Math.hypot(b.x - a.x, b.y - a.y)
+  const length = maths.hypot(b.x - a.x, b.y - a.y)
   const [dx, dy] = [(b.x - a.x) / length, (b.y - a.y) / length]
   let points = all
   for (let pass = 0; pass < 12; pass++) {
@@ -89,7 +90,7 @@ function onCourse(all: readonly Px[], a: Px, b: Px): { points: readonly Px[]; sc
     const across = new Float64Array(n)
     for (const [i, p] of points.entries()) {
       const q = (2 * ((p.x - a.x) * dx + (p.y - a.y) * dy)) / length - 1
-      for (let k = 0; k <= degree; k++) rows[i * (degree + 1) + k] = q ** k
+      for (let k = 0; k <= degree; k++) rows[i * (degree + 1) + k] = maths.pow(q, k)
       across[i] = (p.y - a.y) * dx - (p.x - a.x) * dy
     }
     const course = solveLeastSquares(rows.slice(), across.slice(), n, degree + 1)

@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** A blink's period read from brightness over time; times in frames. */
 export type BlinkReading =
   | {
@@ -113,9 +115,9 @@ function readWave(time: readonly number[], luma: readonly number[]): BlinkReadin
   const rest = Math.max(0, total - fit.power)
   const dof = n - 5
   const noise = Math.sqrt(rest / dof)
-  const amplitude = Math.hypot(fit.a, fit.b)
+  const amplitude = maths.hypot(fit.a, fit.b)
   // White noise shows a peak with this share of its sum of squares once in 1000 series (Fisher's test for a hidden periodicity, n/2 frequencies).
-  if (fit.power / total < Math.min(0.9, (2 * (Math.log(n / 2) + 6.9)) / n))
+  if (fit.power / total < Math.min(0.9, (2 * (maths.log(n / 2) + 6.9)) / n))
     return { kind: 'blink-not-seen', amplitude, noise }
   const cycles = frequency * span
   if (cycles < fewestCycles) return { kind: 'blink-few-cycles', cycles, need: fewestCycles }
@@ -148,7 +150,7 @@ function sineFit(time: readonly number[], y: Float64Array, f: number): { a: numb
   let [cc, cs, ss, yc, ys] = [0, 0, 0, 0, 0]
   for (let i = 0; i < y.length; i++) {
     const phase = 2 * Math.PI * f * (time[i]! - time[0]!)
-    const [c, s] = [Math.cos(phase), Math.sin(phase)]
+    const [c, s] = [maths.cos(phase), maths.sin(phase)]
     cc += c * c
     cs += c * s
     ss += s * s
@@ -206,7 +208,7 @@ function lagOne(time: readonly number[], y: Float64Array, fit: { a: number; b: n
   let before = 0
   for (let i = 0; i < y.length; i++) {
     const phase = 2 * Math.PI * f * (time[i]! - time[0]!)
-    const rest = y[i]! - fit.a * Math.cos(phase) - fit.b * Math.sin(phase)
+    const rest = y[i]! - fit.a * maths.cos(phase) - fit.b * maths.sin(phase)
     top += rest * before
     bottom += rest * rest
     before = rest

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   type Deviations,
   type Plane,
@@ -28,8 +29,8 @@ export interface Stand {
  */
 export function standHomography(stand: Stand, view: Pick<View, 'width' | 'height'>): Homography {
   const { focal_px: f, distance_m: D } = stand
-  const [cp, sp] = [Math.cos(stand.pitch_rad), Math.sin(stand.pitch_rad)]
-  const [cy, sy] = [Math.cos(stand.yaw_rad), Math.sin(stand.yaw_rad)]
+  const [cp, sp] = [maths.cos(stand.pitch_rad), maths.sin(stand.pitch_rad)]
+  const [cy, sy] = [maths.cos(stand.yaw_rad), maths.sin(stand.yaw_rad)]
   // Ray (u, v, 1) with u = (x − cx)/f, v = (y − cy)/f; after pitch: (u, v cp + sp, cp − v sp); after yaw the x and z parts mix.
   const [ox, oy] = [view.width / 2, view.height / 2]
   const rows = [
@@ -84,10 +85,10 @@ export function readBars(
     const b0 = placed(bar.b, where, `${bar.id}-b`, deviations)
     const a = undistort(lens, a0.x, a0.y)
     const b = undistort(lens, b0.x, b0.y)
-    const px = Math.hypot(b.x - a.x, b.y - a.y)
+    const px = maths.hypot(b.x - a.x, b.y - a.y)
     if (!(px >= shortestBar_px)) return { kind: 'bar-short', barId: bar.id, px, need: shortestBar_px }
     const placing = (Math.SQRT2 * (plane.u_px ?? record.settings.placing_px) * length_m) / px
-    const u_m = Math.hypot(statedUncertainty(bar.length_m, record.sources), placing)
+    const u_m = maths.hypot(statedUncertainty(bar.length_m, record.sources), placing)
     readings.push({ id: bar.id, a, b, length_m, u_m, px })
   }
   return readings
@@ -124,7 +125,7 @@ export function standFromBars(
   if (!first) return { kind: 'no-bars' }
 
   const standAt = (q: Float64Array): Stand => ({
-    focal_px: Math.exp(q[0]!),
+    focal_px: maths.exp(q[0]!),
     pitch_rad: pitch + (uPitch > 0 ? q[1]! * uPitch : 0),
     yaw_rad: yaw + (uYaw > 0 ? q[2]! * uYaw : 0),
     distance_m,
@@ -143,7 +144,7 @@ export function standFromBars(
     return out
   }
   // Three unknowns, of which those taken as exact get a row of their own that holds them at 0.
-  const q = Float64Array.of(Math.log((distance_m * first.px) / first.length_m), 0, 0)
+  const q = Float64Array.of(maths.log((distance_m * first.px) / first.length_m), 0, 0)
   for (let step = 0; step < 25; step++) {
     const here = residuals(q)
     const a = new Float64Array((rows + 2) * 3)
@@ -160,7 +161,7 @@ export function standFromBars(
     const change = solveLeastSquares(a, b, rows + 2, 3)
     if (!change) return { kind: 'stand-unsolved' }
     for (let k = 0; k < 3; k++) q[k] = q[k]! + change[k]!
-    if (Math.abs(change[0]!) < 1e-13 && Math.hypot(change[1]!, change[2]!) < 1e-10) break
+    if (Math.abs(change[0]!) < 1e-13 && maths.hypot(change[1]!, change[2]!) < 1e-10) break
   }
   return q.every(Number.isFinite) ? standAt(q) : { kind: 'stand-unsolved' }
 }
@@ -169,7 +170,7 @@ export function standFromBars(
 export function spanOn(h: Homography, a: Px, b: Px): number {
   const p = applyHomography(h, a.x, a.y)
   const q = applyHomography(h, b.x, b.y)
-  return Math.hypot(q.x - p.x, q.y - p.y)
+  return maths.hypot(q.x - p.x, q.y - p.y)
 }
 
 /**
@@ -183,7 +184,7 @@ export function gravityOn(
   const directions = lines.map((line) => {
     const p = applyHomography(h, line.a.x, line.a.y)
     const q = applyHomography(h, line.b.x, line.b.y)
-    return Math.atan2(q.y - p.y, q.x - p.x) + (line.level ? Math.PI / 2 : 0)
+    return maths.atan2(q.y - p.y, q.x - p.x) + (line.level ? Math.PI / 2 : 0)
   })
   const first_rad = directions[0]!
   let sum = 0

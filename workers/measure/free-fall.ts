@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Clip, type Deviations, type SlowlaneRecord, type View, valueOf } from '../record/index.ts'
 import type { MeasuredRate } from './clip-clock.ts'
 import { applyHomography } from './homography.ts'
@@ -63,7 +64,7 @@ export function fallFit(
   const x = parabola(time, xs, half)
   const y = parabola(time, ys, half)
   if (!x || !y) return { kind: 'fall-few-marks', have: n, need: fewestFallMarks }
-  const perFrame2_m = Math.hypot(x.bend, y.bend)
+  const perFrame2_m = maths.hypot(x.bend, y.bend)
   const [ux, uy] = [x.bend / perFrame2_m, y.bend / perFrame2_m]
   const along = time.map((_, i) => ux * (xs[i]! - xs[0]!) + uy * (ys[i]! - ys[0]!))
   const rest = time.map((_, i) => ux * x.rest[i]! + uy * y.rest[i]!)

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
 
 /** A projective map of the plane, row by row: (x, y) → ((h0 x + h1 y + h2)/w, (h3 x + h4 y + h5)/w), w = h6 x + h7 y + h8. */
@@ -86,7 +87,7 @@ function normalise(points: readonly Point[]) {
     my += y / points.length
   }
   let spread = 0
-  for (const { x, y } of points) spread += Math.hypot(x - mx, y - my) / points.length
+  for (const { x, y } of points) spread += maths.hypot(x - mx, y - my) / points.length
   if (!(spread > 0) || !Number.isFinite(spread)) return undefined
   const k = Math.SQRT2 / spread
   return {

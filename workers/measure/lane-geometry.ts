@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Deviations, SlowlaneRecord } from '../record/index.ts'
 import { type Homography, type Point, invertHomography, jacobianOf } from './homography.ts'
 import { type LaneGeometry, type LaneProblem, linePoints, nearerFactor, pathThrough } from './lane-line.ts'
@@ -64,7 +65,7 @@ function projection(h: Homography, lens: LensMap, path: LanePath): LaneGeometry[
     // Step of the picture that moves one metre along the lane: solve J·e = (dx, dy).
     const [a, b, c, d] = jacobianOf(h, u.x, u.y)
     const det = a * d - b * c
-    out[2] = Math.abs(det) / Math.hypot(d * on[2]! - b * on[3]!, a * on[3]! - c * on[2]!)
+    out[2] = Math.abs(det) / maths.hypot(d * on[2]! - b * on[3]!, a * on[3]! - c * on[2]!)
   }
 }
 

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Point } from './homography.ts'
 
 /**
@@ -32,9 +33,9 @@ export function straightPath(points: readonly Point[]): LanePath | PathProblem {
       xy += (p.x - mx) * (p.y - my)
       yy += (p.y - my) ** 2
     }
-    const angle = 0.5 * Math.atan2(2 * xy, xx - yy)
-    const sense = Math.cos(angle) * dx + Math.sin(angle) * dy < 0 ? -1 : 1
-    const [ux, uy] = [sense * Math.cos(angle), sense * Math.sin(angle)]
+    const angle = 0.5 * maths.atan2(2 * xy, xx - yy)
+    const sense = maths.cos(angle) * dx + maths.sin(angle) * dy < 0 ? -1 : 1
+    const [ux, uy] = [sense * maths.cos(angle), sense * maths.sin(angle)]
     const start = (first.x - mx) * ux + (first.y - my) * uy
     const end = (last.x - mx) * ux + (last.y - my) * uy
     ax = mx + start * ux
@@ -42,7 +43,7 @@ export function straightPath(points: readonly Point[]): LanePath | PathProblem {
     dx = (end - start) * ux
     dy = (end - start) * uy
   }
-  const length = Math.hypot(dx, dy)
+  const length = maths.hypot(dx, dy)
   if (!(length > 0) || !Number.isFinite(length)) return { kind: 'line-too-short', length }
   const ux = dx / length
   const uy = dy / length
@@ -62,7 +63,7 @@ export function straightPath(points: readonly Point[]): LanePath | PathProblem {
 
 /** Corner by corner. Beyond either end the first or last stretch goes on straight. */
 export function polylinePath(points: readonly Point[]): LanePath | PathProblem {
-  const kept = points.filter((p, i) => i === 0 || Math.hypot(p.x - points[i - 1]!.x, p.y - points[i - 1]!.y) > 0)
+  const kept = points.filter((p, i) => i === 0 || maths.hypot(p.x - points[i - 1]!.x, p.y - points[i - 1]!.y) > 0)
   if (kept.length < 2) return { kind: 'line-too-short', length: 0 }
   const n = kept.length - 1
   const start = new Float64Array(n + 1)
@@ -71,7 +72,7 @@ export function polylinePath(points: readonly Point[]): LanePath | PathProblem {
   for (let i = 0; i < n; i++) {
     const dx = kept[i + 1]!.x - kept[i]!.x
     const dy = kept[i + 1]!.y - kept[i]!.y
-    const length = Math.hypot(dx, dy)
+    const length = maths.hypot(dx, dy)
     ux[i] = dx / length
     uy[i] = dy / length
     start[i + 1] = start[i]! + length

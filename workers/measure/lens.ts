@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Deviations, type SlowlaneRecord, type View, valueOf } from '../record/index.ts'
 import { straighteningFactor } from './radial.ts'
 import { fitStraightEdges, type EdgeFitProblem } from './straight-edges.ts'
@@ -23,7 +24,7 @@ export const unknownK1Half = 0.003
 export const lensSourceId = (viewId: string): string => sourceId('lens', viewId)
 
 export function frameOf(view: Pick<View, 'width' | 'height'>): { cx: number; cy: number; half: number } {
-  return { cx: view.width / 2, cy: view.height / 2, half: Math.hypot(view.width, view.height) / 2 }
+  return { cx: view.width / 2, cy: view.height / 2, half: maths.hypot(view.width, view.height) / 2 }
 }
 
 /** The lens of a view with its sources moved by `deviations`. Edges that say nothing are refused. */

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { assertNever } from '../record/index.ts'
 import type { InventedReading } from './invented-frames.ts'
 import type { BarCheck } from './plane-report.ts'
@@ -64,7 +65,7 @@ export function sentenceForView(agreement: ViewAgreement): string {
     case 'same':
       return `The still background agrees in ${agreement.agree} of ${agreement.of} places: the same camera position.`
     case 'moved':
-      return `The background is the same, but it lies ${number(Math.hypot(agreement.dx, agreement.dy), 2)} px away: the camera was touched between the clips. Check the plane and the lane lines before using this set-up.`
+      return `The background is the same, but it lies ${number(maths.hypot(agreement.dx, agreement.dy), 2)} px away: the camera was touched between the clips. Check the plane and the lane lines before using this set-up.`
     case 'different':
       return `The background agrees in only ${agreement.agree} of ${agreement.of} places: another camera position. It needs a set-up of its own.`
     case 'cannot-tell':

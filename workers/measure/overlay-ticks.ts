@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Px, type SlowlaneRecord, noDeviations } from '../record/index.ts'
 import { applyHomography } from './homography.ts'
 import { laneGeometry } from './lane-geometry.ts'
@@ -35,7 +36,7 @@ export function planeTicks(
   const map = planeMapOf(record, view, planeId, noDeviations)
   if (map.kind !== 'plane') return map
   return edgesOf(record, viewId, map, planeId).flatMap(([a, b]) => {
-    const length = Math.hypot(b.x - a.x, b.y - a.y)
+    const length = maths.hypot(b.x - a.x, b.y - a.y)
     const at = (s: number) => {
       const p = applyHomography(map.toPicture, a.x + ((b.x - a.x) * s) / length, a.y + ((b.y - a.y) * s) / length)
       return distort(map.lens, p.x, p.y)
@@ -96,7 +97,7 @@ function ticksAlong(at: (s_m: number) => Px, length_m: number, zoom: number): Ov
   let narrowest = Infinity
   for (let i = 0; i < 16; i++) {
     const [p, q] = [at((length_m * i) / 16), at((length_m * (i + 1)) / 16)]
-    narrowest = Math.min(narrowest, (Math.hypot(q.x - p.x, q.y - p.y) * 16) / (length_m * 1000))
+    narrowest = Math.min(narrowest, (maths.hypot(q.x - p.x, q.y - p.y) * 16) / (length_m * 1000))
   }
   const step = steps_mm.find((mm) => mm * narrowest * zoom >= closest_px && (length_m * 1000) / mm <= mostTicks)
   if (step === undefined) return []
@@ -107,7 +108,7 @@ function ticksAlong(at: (s_m: number) => Px, length_m: number, zoom: number): Ov
     const a = at(s)
     const h = length_m / 1000
     const [before, after] = [at(Math.max(0, s - h)), at(Math.min(length_m, s + h))]
-    const along = Math.hypot(after.x - before.x, after.y - before.y) || 1
+    const along = maths.hypot(after.x - before.x, after.y - before.y) || 1
     const size = mm % (10 * step) === 0 ? 'labelled' : mm % (5 * step) === 0 ? 'middle' : 'fine'
     const reach = length_px[size] / zoom
     // To the left of the way, which is up for a lane that runs to the right.

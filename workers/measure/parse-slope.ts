@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Slope } from '../record/index.ts'
 
 export type TypedSlope =
@@ -23,7 +24,8 @@ export function parseSlope(text: string, bare: 'deg' | 'mm-per-m' = 'deg'): Type
   const read = (part: string | undefined) => Number((part ?? '').replace(',', '.'))
   const asGradient = (gradient: number): TypedSlope => {
     if (!Number.isFinite(gradient)) return { kind: 'not-a-slope', text }
-    if (Math.abs(gradient) > 1) return { kind: 'slope-too-steep', text, degrees: (Math.atan(gradient) * 180) / Math.PI }
+    if (Math.abs(gradient) > 1)
+      return { kind: 'slope-too-steep', text, degrees: (maths.atan(gradient) * 180) / Math.PI }
     return { kind: 'slope', form: 'gradient', gradient }
   }
   const asAngle = (angle_rad: number): TypedSlope => {

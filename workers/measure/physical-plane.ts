@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   type Deviations,
   type SlowlaneRecord,
@@ -65,12 +66,12 @@ function fitCamera(
 
   // Unknowns: log focal length, pitch, yaw, roll, place of the camera's foot (x, y) over the distance, log distance over the stated one.
   const mapOf = (q: Float64Array): Homography | undefined => {
-    const D = distance_m * Math.exp(q[6]!)
-    const stand = { focal_px: Math.exp(q[0]!), pitch_rad: q[1]!, yaw_rad: q[2]!, distance_m: D }
+    const D = distance_m * maths.exp(q[6]!)
+    const stand = { focal_px: maths.exp(q[0]!), pitch_rad: q[1]!, yaw_rad: q[2]!, distance_m: D }
     const fromStand = invertHomography(standHomography(stand, { width: 0, height: 0 }))
     if (!fromStand) return undefined
     const place = Float64Array.of(1, 0, -mx + q[4]! * distance_m, 0, flip, -my + q[5]! * distance_m, 0, 0, 1)
-    const [co, si] = [Math.cos(q[3]!), Math.sin(q[3]!)]
+    const [co, si] = [maths.cos(q[3]!), maths.sin(q[3]!)]
     const roll = Float64Array.of(co, -si, view.width / 2, si, co, view.height / 2, 0, 0, 1)
     return multiplyHomographies(roll, multiplyHomographies(fromStand, place))
   }
@@ -119,10 +120,10 @@ function fitCamera(
       q = next
       cost = now
       damping = Math.max(1e-15, damping / 100)
-      if (Math.hypot(...change) < 1e-10) break
+      if (maths.norm(change) < 1e-10) break
     } else {
       // Nothing left to gain but rounding.
-      if (Math.hypot(...change) < 1e-7) break
+      if (maths.norm(change) < 1e-7) break
       damping *= 100
       if (damping > 1e6) break
     }
@@ -134,14 +135,14 @@ function fitCamera(
 /** A square-on camera that shows the first two points where they are, roughly. */
 function startOf(view: View, plane: PlaneMap, distance_m: number, flip: number, mx: number, my: number): Float64Array {
   const [a, b] = [plane.anchors[0]!, plane.anchors[1]!]
-  const length_m = Math.hypot(b.x_m - a.x_m, b.y_m - a.y_m)
-  const perMetre = Math.hypot(b.at.x - a.at.x, b.at.y - a.at.y) / length_m
-  const roll = Math.atan2(b.at.y - a.at.y, b.at.x - a.at.x) - Math.atan2(flip * (b.y_m - a.y_m), b.x_m - a.x_m)
+  const length_m = maths.hypot(b.x_m - a.x_m, b.y_m - a.y_m)
+  const perMetre = maths.hypot(b.at.x - a.at.x, b.at.y - a.at.y) / length_m
+  const roll = maths.atan2(b.at.y - a.at.y, b.at.x - a.at.x) - maths.atan2(flip * (b.y_m - a.y_m), b.x_m - a.x_m)
   const middle = applyHomography(plane.toPicture, mx, flip * my)
   const [ox, oy] = [(middle.x - view.width / 2) / perMetre, (middle.y - view.height / 2) / perMetre]
-  const [c, s] = [Math.cos(roll), Math.sin(roll)]
+  const [c, s] = [maths.cos(roll), maths.sin(roll)]
   return Float64Array.of(
-    Math.log(perMetre * distance_m),
+    maths.log(perMetre * distance_m),
     0,
     0,
     roll,

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Deviations, SlowlaneRecord } from '../record/index.ts'
 import { type Upright, gravityOn } from './camera-plane.ts'
 import { applyHomography, jacobianOf } from './homography.ts'
@@ -48,7 +49,7 @@ export function pictureSlope(
 /** Unit direction of gravity on a plane. Its sense: the picture's down, or from a string's first to its second point where it lies across. */
 export function downOn(plane: PlaneMap, uprights: readonly Upright[]): { readonly x: number; readonly y: number } {
   const { first_rad, mean } = gravityOn(plane.toMetres, uprights)
-  const g = { x: Math.cos(first_rad + mean), y: Math.sin(first_rad + mean) }
+  const g = { x: maths.cos(first_rad + mean), y: maths.sin(first_rad + mean) }
   const first = uprights[0]!
   const at = applyHomography(plane.toMetres, first.a.x, first.a.y)
   const [a, b, c, d] = jacobianOf(plane.toPicture, at.x, at.y)
@@ -70,8 +71,8 @@ function alongPath(
   }
   const whole = drop(0, path.length) / path.length
   if (Math.abs(whole) > Math.SQRT1_2)
-    return { kind: 'plumb-along-lane', degrees: (Math.asin(Math.max(-1, Math.min(1, whole))) * 180) / Math.PI }
-  if (straight) return { kind: 'slope', slope_rad: Math.asin(whole), along: null }
+    return { kind: 'plumb-along-lane', degrees: (maths.asin(Math.max(-1, Math.min(1, whole))) * 180) / Math.PI }
+  if (straight) return { kind: 'slope', slope_rad: maths.asin(whole), along: null }
   const from_m = new Float64Array(stretches)
   const slope_rad = new Float64Array(stretches)
   // A tape's lengths and the plane's may differ by parallax; places are told in the tape's.
@@ -80,7 +81,7 @@ function alongPath(
     const from = (path.length * i) / stretches
     const to = (path.length * (i + 1)) / stretches
     from_m[i] = from * stretch
-    slope_rad[i] = Math.asin(Math.max(-1, Math.min(1, drop(from, to) / (to - from))))
+    slope_rad[i] = maths.asin(Math.max(-1, Math.min(1, drop(from, to) / (to - from))))
   }
-  return { kind: 'slope', slope_rad: Math.asin(whole), along: { from_m, slope_rad, end_m: geometry.length_m } }
+  return { kind: 'slope', slope_rad: maths.asin(whole), along: { from_m, slope_rad, end_m: geometry.length_m } }
 }

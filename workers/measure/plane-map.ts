@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   type Deviations,
   type GravityLine,
@@ -114,7 +115,7 @@ function uprightOf(
     b: undistort(lens, b0.x, b0.y),
     level: line.kind === 'level',
     // Of the stated points, so that the weights do not move with the deviations.
-    u_rad: (Math.SQRT2 * u_px) / Math.hypot(line.b.x - line.a.x, line.b.y - line.a.y),
+    u_rad: (Math.SQRT2 * u_px) / maths.hypot(line.b.x - line.a.x, line.b.y - line.a.y),
   }
 }
 
@@ -228,9 +229,9 @@ function quadrilateralProblem(
   const turns: number[] = []
   for (let i = 0; i < 4; i++) {
     const [p, q, r] = [c[i]!, c[(i + 1) % 4]!, c[(i + 2) % 4]!]
-    const side = Math.hypot(q.x - p.x, q.y - p.y)
+    const side = maths.hypot(q.x - p.x, q.y - p.y)
     if (!(side >= shortestSide_px)) return { kind: 'corner-too-close', px: side, need: shortestSide_px }
-    const next = Math.hypot(r.x - q.x, r.y - q.y)
+    const next = maths.hypot(r.x - q.x, r.y - q.y)
     turns.push(((q.x - p.x) * (r.y - q.y) - (q.y - p.y) * (r.x - q.x)) / (side * Math.max(next, 1e-9)))
   }
   // 0.02: three corners within about a degree of one line.

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   type Deviations,
   type Plane,
@@ -77,7 +78,7 @@ function arrowsOf(map: PlaneMap): ResidualArrow[] {
       name: anchor.name,
       from: distort(map.lens, anchor.at.x, anchor.at.y),
       to: distort(map.lens, fitted.x, fitted.y),
-      distance_m: Math.hypot(found.x - anchor.x_m, found.y - anchor.y_m),
+      distance_m: maths.hypot(found.x - anchor.x_m, found.y - anchor.y_m),
     }
   })
 }
@@ -100,9 +101,9 @@ function checkOf(record: SlowlaneRecord, view: View, plane: Plane, bar: ScaleBar
   const stated_m = valueOf(bar.length_m, record.sources, noDeviations)
   const found = propagate(planeSourceIds(record, seen, plane.id), allSources(record), length)
   const found_m = found?.value ?? NaN
-  const px = Math.hypot(bar.b.x - bar.a.x, bar.b.y - bar.a.y)
+  const px = maths.hypot(bar.b.x - bar.a.x, bar.b.y - bar.a.y)
   const placing = (Math.SQRT2 * record.settings.placing_px * found_m) / px
-  const u_m = Math.hypot(found?.u ?? 0, placing, statedUncertainty(bar.length_m, record.sources))
+  const u_m = maths.hypot(found?.u ?? 0, placing, statedUncertainty(bar.length_m, record.sources))
   return { barId: bar.id, stated_m, found_m, u_m, contradicts: Math.abs(found_m - stated_m) > 3 * u_m }
 }
 

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
 
 /** s(u) = (a·u + b)/(1 + c·u) about a middle: how lengths along a straight lane appear in a picture taken aslant. */
@@ -53,7 +54,7 @@ export function projectiveScale(
     const change = solveLeastSquares(jacobian, rest, n, 3)
     if (!change) return undefined
     x = x.map((value, k) => value + change[k]!)
-    if (Math.hypot(...change) < 1e-14) break
+    if (maths.norm(change) < 1e-14) break
   }
   const [a, b, c] = [x[0]!, x[1]!, x[2]!]
   // Rising or falling, never flat: a − b·c is the determinant.

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Run, type SlowlaneRecord, noDeviations } from '../record/index.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
 import { type SampleProblem, type Setting, samplesOf, settingOf } from './samples.ts'
@@ -92,7 +93,7 @@ function tooFast(record: SlowlaneRecord, runId: string, setting: Setting): RateF
   if (!fit) return undefined
   const g = record.settings.gravity.g_m_s2.value
   // k = 1: a ball that slides without turning gains most.
-  const most_m_s2 = g * Math.sin(slopeBetween(slope, s_m[0]!, s_m[n - 1]!))
+  const most_m_s2 = g * maths.sin(slopeBetween(slope, s_m[0]!, s_m[n - 1]!))
   // 3 u of the fit and 10 % of g·sin θ or 0.03 m/s² (0.2° of slope): beyond slope and scale as people state them.
   const margin = 3 * fit.u + Math.max(0.1 * Math.abs(most_m_s2), 0.03)
   if (!(fit.a > most_m_s2 + margin)) return undefined

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { LumaPatch } from './luma-patch.ts'
 import { featureShift } from './still-feature.ts'
 
@@ -26,20 +27,20 @@ export function sameView(a: LumaPatch, b: LumaPatch): ViewAgreement {
   const shifts: { dx: number; dy: number }[] = []
   for (const at of blocks) {
     const shift = featureShift(cut(a, at.x, at.y, block), cut(b, at.x - 8, at.y - 8, block + 16))
-    if (shift.kind === 'shift' && Math.hypot(shift.dx, shift.dy) < 8) shifts.push(shift)
+    if (shift.kind === 'shift' && maths.hypot(shift.dx, shift.dy) < 8) shifts.push(shift)
   }
   const of = blocks.length
   const dx = median(shifts.map((s) => s.dx))
   const dy = median(shifts.map((s) => s.dy))
   // One shift and a little turn: blocks may differ by a pixel and still tell of one camera.
-  const agree = shifts.filter((s) => Math.hypot(s.dx - dx, s.dy - dy) < 1).length
+  const agree = shifts.filter((s) => maths.hypot(s.dx - dx, s.dy - dy) < 1).length
   if (shifts.length === 0 || agree < 0.6 * of) return { kind: 'different', agree, of }
   const worst = quantile(
-    shifts.map((s) => Math.hypot(s.dx, s.dy)),
+    shifts.map((s) => maths.hypot(s.dx, s.dy)),
     0.8,
   )
   return worst <= still_px
-    ? { kind: 'same', shift_px: Math.hypot(dx, dy), agree, of }
+    ? { kind: 'same', shift_px: maths.hypot(dx, dy), agree, of }
     : { kind: 'moved', dx, dy, agree, of }
 }
 
@@ -58,7 +59,7 @@ function texturedBlocks(patch: LumaPatch): { x: number; y: number }[] {
           xy += gx * gy
           yy += gy * gy
         }
-      const weak = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
+      const weak = (xx + yy) / 2 - maths.hypot((xx - yy) / 2, xy)
       // Mean square gradient of 4 grey levels per pixel in the weaker direction stands clear of noise.
       if (weak / ((block - 2) / 2) ** 2 > 4) found.push({ x, y, contrast: weak })
     }

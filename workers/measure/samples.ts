@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Deviations, type Run, type SlowlaneRecord, doubtCodes, noDeviations, valueOf } from '../record/index.ts'
 import { laneGeometry } from './lane-geometry.ts'
 import type { LaneGeometry, LaneProblem } from './lane-line.ts'
@@ -109,7 +110,7 @@ export function samplesOf(
     result.t_s[k] = secondsOf(rule, { frame, ticks: marks.ticks[i]!, x, y }, shutter ?? null, view)
     result.s_m[k] = on[0]!
     result.across_m[k] = on[1]!
-    result.sigma_m[k] = Math.hypot(marks.sigma[i]!, at.u_px) * on[2]!
+    result.sigma_m[k] = maths.hypot(marks.sigma[i]!, at.u_px) * on[2]!
   }
   if (rule.u_s > 0) addTimeNoise(result, rule.u_s)
   return result
@@ -124,6 +125,6 @@ function addTimeNoise(samples: { t_s: Float64Array; s_m: Float64Array; sigma_m: 
     const a = Math.max(0, k - reach)
     const b = Math.min(n - 1, k + reach)
     const dt = t_s[b]! - t_s[a]!
-    if (dt > 0) sigma_m[k] = Math.hypot(sigma_m[k]!, ((s_m[b]! - s_m[a]!) / dt) * u_s)
+    if (dt > 0) sigma_m[k] = maths.hypot(sigma_m[k]!, ((s_m[b]! - s_m[a]!) / dt) * u_s)
   }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Px } from '../record/index.ts'
 import { lineSort, profileStep_px, profilesAcross } from './line-profile.ts'
 import { type LumaPatch, lumaAt } from './luma-patch.ts'
@@ -44,11 +45,11 @@ function crossingNear(patch: LumaPatch, placed: Px): CornerReading | undefined {
   for (let j = -2; j <= 2; j++)
     for (let i = -2; i <= 2; i++) {
       const found = crossingFrom(patch, { x: placed.x + 3 * i, y: placed.y + 3 * j })
-      if (!found || Math.hypot(found.at.x - placed.x, found.at.y - placed.y) > reach_px) continue
+      if (!found || maths.hypot(found.at.x - placed.x, found.at.y - placed.y) > reach_px) continue
       if (!best || found.strength > best.strength) best = found
     }
   if (!best) return undefined
-  const u_px = Math.hypot(settledCrossing_px, noiseShare(patch, best.at) / best.strength)
+  const u_px = maths.hypot(settledCrossing_px, noiseShare(patch, best.at) / best.strength)
   return { kind: 'corner', at: best.at, u_px, by: 'crossing' }
 }
 
@@ -64,12 +65,12 @@ function crossingFrom(patch: LumaPatch, start: Px): { readonly at: Px; readonly 
     if (!sums) return undefined
     const { xx, xy, yy, bx, by, count } = sums
     const det = xx * yy - xy * xy
-    const weak = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
+    const weak = (xx + yy) / 2 - maths.hypot((xx - yy) / 2, xy)
     // Edges of two directions, and standing clear of noise: one grey level per pixel in the weaker direction.
     if (!(weak > count * 1) || !(weak > 0.05 * (xx + yy))) return undefined
     const next = { x: (yy * bx - xy * by) / det, y: (xx * by - xy * bx) / det }
-    if (!(Math.hypot(next.x - start.x, next.y - start.y) <= reach_px)) return undefined
-    const moved = Math.hypot(next.x - p.x, next.y - p.y)
+    if (!(maths.hypot(next.x - start.x, next.y - start.y) <= reach_px)) return undefined
+    const moved = maths.hypot(next.x - p.x, next.y - p.y)
     p = { x: p.x + 0.8 * (next.x - p.x), y: p.y + 0.8 * (next.y - p.y) }
     if (moved > 0.004) continue
     // Four changes or more around it: edges run through it. Two: it is the end of two sides, which blur draws inward.
@@ -113,7 +114,7 @@ function windowAround(patch: LumaPatch, p: Px) {
       const far2 = (x - p.x) ** 2 + (y - p.y) ** 2
       if (far2 > window_px ** 2) continue
       const g = gradient(patch, x, y)
-      seen.push({ x, y, gx: g?.gx ?? 0, gy: g?.gy ?? 0, w: g ? Math.exp(-far2 / (2 * (window_px / 2) ** 2)) : 0 })
+      seen.push({ x, y, gx: g?.gx ?? 0, gy: g?.gy ?? 0, w: g ? maths.exp(-far2 / (2 * (window_px / 2) ** 2)) : 0 })
     }
   return seen
 }
@@ -136,7 +137,7 @@ function gradient(patch: LumaPatch, x: number, y: number): { gx: number; gy: num
 function isEven(patch: LumaPatch, p: Px): boolean {
   const around = Array.from({ length: 24 }, (_, k) => {
     const angle = (2 * Math.PI * k) / 24
-    return lumaAt(patch, p.x + 4 * Math.cos(angle), p.y + 4 * Math.sin(angle)) ?? NaN
+    return lumaAt(patch, p.x + 4 * maths.cos(angle), p.y + 4 * maths.sin(angle)) ?? NaN
   })
   const range = Math.max(...around) - Math.min(...around)
   const off = around.slice(0, 12).reduce((sum, value, k) => sum + Math.abs(value - around[k + 12]!), 0) / 12
@@ -147,7 +148,7 @@ function isEven(patch: LumaPatch, p: Px): boolean {
 function turnsAround(patch: LumaPatch, p: Px): number {
   const around = Array.from({ length: 48 }, (_, k) => {
     const angle = (2 * Math.PI * k) / 48
-    return lumaAt(patch, p.x + 5 * Math.cos(angle), p.y + 5 * Math.sin(angle)) ?? NaN
+    return lumaAt(patch, p.x + 5 * maths.cos(angle), p.y + 5 * maths.sin(angle)) ?? NaN
   })
   const [low, high] = [Math.min(...around), Math.max(...around)]
   if (!(high - low > 8)) return 0
@@ -172,14 +173,14 @@ function meeting(patch: LumaPatch, at: Px, p: Px, q: Px): CornerReading | undefi
   if (Math.abs(cross) < 0.26) return undefined
   const t = ((two.x - one.x) * two.dy - (two.y - one.y) * two.dx) / cross
   const found = { x: one.x + t * one.dx, y: one.y + t * one.dy }
-  if (Math.hypot(found.x - at.x, found.y - at.y) > reach_px) return undefined
-  const u_px = Math.hypot(one.u, two.u) / Math.abs(cross)
+  if (maths.hypot(found.x - at.x, found.y - at.y) > reach_px) return undefined
+  const u_px = maths.hypot(one.u, two.u) / Math.abs(cross)
   return { kind: 'corner', at: found, u_px: Math.max(leastSettled_px, u_px), by: 'sides' }
 }
 
 /** The side that runs from near a corner towards its neighbour, as a line, with its uncertainty at the corner [px]. */
 function sideTowards(patch: LumaPatch, at: Px, to: Px) {
-  const length = Math.hypot(to.x - at.x, to.y - at.y)
+  const length = maths.hypot(to.x - at.x, to.y - at.y)
   const [dx, dy] = [(to.x - at.x) / length, (to.y - at.y) / length]
   const end = Math.min(longestSide_px, 0.45 * length)
   const a = { x: at.x + rounded_px * dx, y: at.y + rounded_px * dy }
@@ -192,7 +193,7 @@ function sideTowards(patch: LumaPatch, at: Px, to: Px) {
   })
   const line = readString(patch, a, b, lineSort(profilesAcross(patch, places, half), half), reach_px)
   if (line.kind !== 'string' || line.seen < 0.7 * line.of) return undefined
-  const long = Math.hypot(line.b.x - line.a.x, line.b.y - line.a.y)
-  const u = Math.hypot(line.u_px, line.u_rad * rounded_px)
+  const long = maths.hypot(line.b.x - line.a.x, line.b.y - line.a.y)
+  const u = maths.hypot(line.u_px, line.u_rad * rounded_px)
   return { x: line.a.x, y: line.a.y, dx: (line.b.x - line.a.x) / long, dy: (line.b.y - line.a.y) / long, u }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Px } from '../record/index.ts'
 import type { ShakeTrack } from './shake-track.ts'
 
@@ -33,7 +34,7 @@ export function shakeFromFeatures(
     x: home.reduce((sum, p) => sum + p.x, 0) / n,
     y: home.reduce((sum, p) => sum + p.y, 0) / n,
   }
-  const spread = Math.max(...home.map((p) => Math.hypot(p.x - about.x, p.y - about.y)))
+  const spread = Math.max(...home.map((p) => maths.hypot(p.x - about.x, p.y - about.y)))
   if (spread < closest_px / 2) return { kind: 'features-too-close', px: 2 * spread, need: closest_px }
 
   const all = trackOf(frames, features, home, about, referenceIndex)
@@ -98,14 +99,14 @@ function rigid(seen: readonly Seen[], about: Px) {
     dot += (p.home.x - hx) * (p.x - sx) + (p.home.y - hy) * (p.y - sy)
     cross += (p.home.x - hx) * (p.y - sy) - (p.home.y - hy) * (p.x - sx)
   }
-  const turn = Math.atan2(cross, dot)
-  const [c, s] = [Math.cos(turn), Math.sin(turn)]
+  const turn = maths.atan2(cross, dot)
+  const [c, s] = [maths.cos(turn), maths.sin(turn)]
   const dx = sx - about.x - c * (hx - about.x) + s * (hy - about.y)
   const dy = sy - about.y - s * (hx - about.x) - c * (hy - about.y)
   const rest = seen.map((p) => {
     const x = about.x + c * (p.home.x - about.x) - s * (p.home.y - about.y) + dx
     const y = about.y + s * (p.home.x - about.x) + c * (p.home.y - about.y) + dy
-    return Math.hypot(p.x - x, p.y - y)
+    return maths.hypot(p.x - x, p.y - y)
   })
   return { turn, dx, dy, rest }
 }

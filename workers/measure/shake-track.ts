@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Clip } from '../record/index.ts'
 
 export type ShakeTrack = NonNullable<Clip['shake']>
@@ -26,7 +27,7 @@ export function steadied(
     const turn = between(turn_rad)
     const px = x - about.x - between(dx)
     const py = y - about.y - between(dy)
-    const [c, s] = [Math.cos(turn), Math.sin(turn)]
+    const [c, s] = [maths.cos(turn), maths.sin(turn)]
     return { x: about.x + c * px + s * py, y: about.y - s * px + c * py, u_px }
   }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Deviations, type Mounting, type SlowlaneRecord, assertNever, valueOf } from '../record/index.ts'
 import { commonFactor } from './independent-parts.ts'
 import type { LaneProblem } from './lane-line.ts'
@@ -31,13 +32,13 @@ export function slopeOf(record: SlowlaneRecord, mounting: Mounting, deviations: 
     case 'angle':
       return constant(valueOf(slope.angle_rad, sources, deviations))
     case 'gradient':
-      return constant(Math.atan(valueOf(slope.gradient, sources, deviations)))
+      return constant(maths.atan(valueOf(slope.gradient, sources, deviations)))
     case 'heights': {
       const drop_m = valueOf(slope.upper_m, sources, deviations) - valueOf(slope.lower_m, sources, deviations)
       const apart_m = valueOf(slope.apart_m, sources, deviations)
       // Supports are measured along the lane, where the tape lies: the drop over it is the sine.
       if (!(apart_m > Math.abs(drop_m))) return { kind: 'supports-apart', apart_m, drop_m }
-      return constant(Math.asin(drop_m / apart_m))
+      return constant(maths.asin(drop_m / apart_m))
     }
     case 'from-picture':
       return pictureSlope(record, slope.viewId, mounting.laneId, deviations)
@@ -80,10 +81,10 @@ function alongHeights(
     if (!(Math.abs(drop_m) <= (toS_m - fromS_m) * Math.SQRT1_2))
       return { kind: 'stations-too-steep', fromS_m, toS_m, drop_m }
     from_m[i] = fromS_m
-    slope_rad[i] = Math.asin(drop_m / (toS_m - fromS_m))
+    slope_rad[i] = maths.asin(drop_m / (toS_m - fromS_m))
   }
   const end_m = slope.stations[n - 1]!.s_m
-  const whole = Math.asin((height[0]! - height[n - 1]!) / (end_m - from_m[0]!))
+  const whole = maths.asin((height[0]! - height[n - 1]!) / (end_m - from_m[0]!))
   return { kind: 'slope', slope_rad: whole, along: { from_m, slope_rad, end_m } }
 }
 
@@ -99,15 +100,15 @@ export function slopeAt(slope: SlopeFound, s_m: number): number {
 /** Slope [rad] whose sine is the drop between two places over the arc length between them: what acts on a ball on that stretch. */
 export function slopeBetween(slope: SlopeFound, a_m: number, b_m: number): number {
   if (!slope.along || a_m === b_m) return slopeAt(slope, a_m)
-  return Math.asin((dropAt(slope.along, b_m) - dropAt(slope.along, a_m)) / (b_m - a_m))
+  return maths.asin((dropAt(slope.along, b_m) - dropAt(slope.along, a_m)) / (b_m - a_m))
 }
 
 function dropAt(along: NonNullable<SlopeFound['along']>, s_m: number): number {
   const { from_m, slope_rad } = along
-  let drop = Math.sin(slope_rad[0]!) * Math.min(0, s_m - from_m[0]!)
+  let drop = maths.sin(slope_rad[0]!) * Math.min(0, s_m - from_m[0]!)
   for (let i = 0; i < from_m.length; i++) {
     const end = i + 1 < from_m.length ? from_m[i + 1]! : Infinity
-    drop += Math.sin(slope_rad[i]!) * Math.max(0, Math.min(s_m, end) - from_m[i]!)
+    drop += maths.sin(slope_rad[i]!) * Math.max(0, Math.min(s_m, end) - from_m[i]!)
   }
   return drop
 }

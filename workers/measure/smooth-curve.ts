@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { splineSlopes } from './cubic-spline.ts'
 import type { Point } from './homography.ts'
 import { type LanePath, type PathProblem, straightPath } from './lane-path.ts'
@@ -15,13 +16,13 @@ const pieces = 24
  * Source: de Boor, A Practical Guide to Splines, chapter IV.
  */
 export function smoothPath(points: readonly Point[]): LanePath | PathProblem {
-  const kept = points.filter((p, i) => i === 0 || Math.hypot(p.x - points[i - 1]!.x, p.y - points[i - 1]!.y) > 0)
+  const kept = points.filter((p, i) => i === 0 || maths.hypot(p.x - points[i - 1]!.x, p.y - points[i - 1]!.y) > 0)
   if (kept.length < 2) return { kind: 'line-too-short', length: 0 }
   if (kept.length === 2) return straightPath(kept)
   const n = kept.length
   const knots = new Float64Array(n)
   for (let i = 1; i < n; i++)
-    knots[i] = knots[i - 1]! + Math.hypot(kept[i]!.x - kept[i - 1]!.x, kept[i]!.y - kept[i - 1]!.y)
+    knots[i] = knots[i - 1]! + maths.hypot(kept[i]!.x - kept[i - 1]!.x, kept[i]!.y - kept[i - 1]!.y)
   const xs = Float64Array.from(kept, (p) => p.x)
   const ys = Float64Array.from(kept, (p) => p.y)
   const mx = splineSlopes(knots, xs)
@@ -42,7 +43,7 @@ export function smoothPath(points: readonly Point[]): LanePath | PathProblem {
   }
   const speed = (t: number, span: number) => {
     evaluate(t, span)
-    return Math.hypot(here[2]!, here[3]!)
+    return maths.hypot(here[2]!, here[3]!)
   }
   const lengthBetween = (t0: number, t1: number, span: number) => {
     const half = (t1 - t0) / 2
@@ -70,7 +71,7 @@ export function smoothPath(points: readonly Point[]): LanePath | PathProblem {
 
   const place = (t: number, span: number, from: number, x: number, y: number, out: Float64Array) => {
     evaluate(t, span)
-    const v = Math.hypot(here[2]!, here[3]!)
+    const v = maths.hypot(here[2]!, here[3]!)
     const ux = here[2]! / v
     const uy = here[3]! / v
     const px = x - here[0]!
@@ -129,7 +130,7 @@ export function smoothPath(points: readonly Point[]): LanePath | PathProblem {
       let t = fineT[k]! + ((fineT[k + 1]! - fineT[k]!) * (inside - fineS[k]!)) / (fineS[k + 1]! - fineS[k]!)
       t -= (fineS[k]! + lengthBetween(fineT[k]!, t, span) - inside) / speed(t, span)
       evaluate(t, span)
-      const v = Math.hypot(here[2]!, here[3]!)
+      const v = maths.hypot(here[2]!, here[3]!)
       const dx = here[2]! / v
       const dy = here[3]! / v
       return { x: here[0]! + (s - inside) * dx, y: here[1]! + (s - inside) * dy, dx, dy }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import {
   noDeviations,
   standardUncertainty,
@@ -53,7 +54,7 @@ export function spinOf(record: SlowlaneRecord, run: Run, turning: Turning): Spin
   const way = view && propagate(laneSources(record, view, run.laneId), allSources(record), (d) => way_m(record, run, d))
   if (way && way.value > 0) {
     const perTurn_m = way.value / turns
-    return { perTurn_m, u_m: perTurn_m * Math.hypot(own, way.u / way.value), turns }
+    return { perTurn_m, u_m: perTurn_m * maths.hypot(own, way.u / way.value), turns }
   }
   const ball = record.balls[run.ballId]
   if (!ball) return undefined
@@ -63,8 +64,8 @@ export function spinOf(record: SlowlaneRecord, run: Run, turning: Turning): Spin
     const source = record.sources[id]
     if (!source) return sum
     const moved = new Map([[id, standardUncertainty(source.distribution)]])
-    return Math.hypot(sum, valueOf(ball.diameter_m, record.sources, moved) / diameter - 1)
+    return maths.hypot(sum, valueOf(ball.diameter_m, record.sources, moved) / diameter - 1)
   }, 0)
   const perTurn_m = (turning.perTurn * diameter) / 2
-  return { perTurn_m, u_m: perTurn_m * Math.hypot(own, outlineShare, ofBall), turns }
+  return { perTurn_m, u_m: perTurn_m * maths.hypot(own, outlineShare, ofBall), turns }
 }

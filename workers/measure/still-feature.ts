@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { noiseOf } from './luma-noise.ts'
 import { type LumaPatch, lumaAt } from './luma-patch.ts'
 import { solveLeastSquares } from './least-squares-small.ts'
@@ -53,14 +54,14 @@ export function featureShift(
     const change = solveLeastSquares(design.slice(), Float64Array.from(right), n, 4)
     if (!change) return { kind: 'no-contrast' }
     const [ex, ey, eg, eo] = [change[0]!, change[1]!, change[2]!, change[3]!]
-    const far = Math.hypot(ex, ey)
+    const far = maths.hypot(ex, ey)
     // A step longer than a pixel leaves where the slope of the picture means anything.
     const part = Math.min(1, 1 / far)
     dx += part * ex
     dy += part * ey
     gain += eg
     offset += eo
-    if (Math.hypot(dx - guess.dx, dy - guess.dy) > Math.min(now.width, now.height)) return { kind: 'lost' }
+    if (maths.hypot(dx - guess.dx, dy - guess.dy) > Math.min(now.width, now.height)) return { kind: 'lost' }
     if (far > 1e-4) continue
     let rss = 0
     for (let k = 0; k < n; k++) {
@@ -123,5 +124,5 @@ function weakestDirection(design: Float64Array, n: number): number {
     xy += gx * gy
     yy += gy * gy
   }
-  return (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy)
+  return (xx + yy) / 2 - maths.hypot((xx - yy) / 2, xy)
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Px } from '../record/index.ts'
 import { straighteningFactor } from './radial.ts'
 
@@ -73,7 +74,7 @@ export function fitStraightEdges(
   const rss = rest.reduce((sum, d) => sum + d * d, 0)
   const dof = points - 2 * used.length - 1
   const variance = (priorDof * placing_px ** 2 + rss * alikeness(used, frame, k1)) / (priorDof + dof)
-  const u = Math.hypot(Math.sqrt(variance / gain), bowed(used, frame, k1, gain))
+  const u = maths.hypot(Math.sqrt(variance / gain), bowed(used, frame, k1, gain))
   if (u > mostUncertainty) return { kind: 'edges-say-nothing', u, limit: mostUncertainty }
   return { kind: 'edges', k1, u, dof: priorDof + dof, rms_px: Math.sqrt(rss / points) }
 }
@@ -95,8 +96,8 @@ function bowed(edges: readonly (readonly Px[])[], frame: LensFrame, k1: number, 
     const [before, after] = [bends(edge, frame, k1 - h), bends(edge, frame, k1 + h)]
     const [a, b] = [edge[0]!, edge[edge.length - 1]!]
     const [dx, dy] = [b.x - a.x, b.y - a.y]
-    const length = Math.hypot(dx, dy)
-    const height = Math.hypot(bow * length, coursing(bends(edge, frame, k1)) / parabola_rms)
+    const length = maths.hypot(dx, dy)
+    const height = maths.hypot(bow * length, coursing(bends(edge, frame, k1)) / parabola_rms)
     const shape = edge.map((p) => {
       const q = ((p.x - a.x) * dx + (p.y - a.y) * dy) / length ** 2
       return height * 4 * q * (1 - q)
@@ -167,7 +168,7 @@ function bends(edge: readonly Px[], frame: LensFrame, k1: number): number[] {
     xy += (xs[i]! - mx) * (ys[i]! - my)
     yy += (ys[i]! - my) ** 2
   }
-  const angle = 0.5 * Math.atan2(2 * xy, xx - yy)
-  const [nx, ny] = [-Math.sin(angle), Math.cos(angle)]
+  const angle = 0.5 * maths.atan2(2 * xy, xx - yy)
+  const [nx, ny] = [-maths.sin(angle), maths.cos(angle)]
   return Array.from(xs, (x, i) => (x - mx) * nx + (ys[i]! - my) * ny)
 }

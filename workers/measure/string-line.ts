@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Px } from '../record/index.ts'
 import { edgePlace, edgeSense, isDarker, profileStep_px, profilesAcross, ridgePlace } from './line-profile.ts'
 import type { LumaPatch } from './luma-patch.ts'
@@ -34,7 +35,7 @@ export function readString(
   what: 'string' | 'edge' = 'string',
   reach_px = 8,
 ): StringReading {
-  const length = Math.hypot(b.x - a.x, b.y - a.y)
+  const length = maths.hypot(b.x - a.x, b.y - a.y)
   if (!(length >= shortest_px)) return { kind: 'string-short', px: length, need: shortest_px }
   const [dx, dy] = [(b.x - a.x) / length, (b.y - a.y) / length]
   const count = Math.floor(length) + 1
@@ -121,7 +122,7 @@ function robustLine(points: readonly { along: number; across: number }[]) {
   const uSlope = sigma / Math.sqrt(xx)
   return {
     at: (along: number) => intercept + slope * (along - middle),
-    u: (along: number) => Math.hypot(sigma / Math.sqrt(w), uSlope * (along - middle)),
+    u: (along: number) => maths.hypot(sigma / Math.sqrt(w), uSlope * (along - middle)),
     uSlope,
     kept,
   }

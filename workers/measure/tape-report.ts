@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type SlowlaneRecord, noDeviations } from '../record/index.ts'
 import { allSources } from './implicit-sources.ts'
 import { ownUncertainty } from './independent-parts.ts'
@@ -54,7 +55,7 @@ export function tapeReport(record: SlowlaneRecord, viewId: string, laneId: strin
   const last = u.length - 1
   const ticks = read.ticks.map((tick, k): TickReport => {
     const [a, b] = [Math.max(0, k - 1), Math.min(last, k + 1)]
-    const u_m = Math.hypot(own, (record.settings.placing_px * (s[b]! - s[a]!)) / (u[b]! - u[a]!))
+    const u_m = maths.hypot(own, (record.settings.placing_px * (s[b]! - s[a]!)) / (u[b]! - u[a]!))
     const found = k === 0 || k === last || last < 3 ? undefined : withoutIt(line.shape === 'straight', u, s, k)
     return {
       i: tick.i,

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { type Deviations, type LaneLine, type SlowlaneRecord, type View, valueOf } from '../record/index.ts'
 import { standFromBars, standHomography } from './camera-plane.ts'
 import { invertHomography } from './homography.ts'
@@ -121,7 +122,7 @@ function tickWeights(record: SlowlaneRecord, line: LaneLine, u: readonly number[
   const own = ownUncertainty(line.tickPosition_m, record)
   return u.map((_, k) => {
     const [a, b] = [Math.max(0, k - 1), Math.min(u.length - 1, k + 1)]
-    return Math.hypot(own, (record.settings.placing_px * (s[b]! - s[a]!)) / (u[b]! - u[a]!))
+    return maths.hypot(own, (record.settings.placing_px * (s[b]! - s[a]!)) / (u[b]! - u[a]!))
   })
 }
 

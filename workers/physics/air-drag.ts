@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** Drag coefficient of a smooth sphere at Reynolds numbers of 10³ … 10⁵ (from memory: standard drag curve). */
 export const SPHERE_DRAG_COEFFICIENT = 0.47
 
@@ -25,5 +27,5 @@ export function resistanceOfAir(
   speed_m_s: number,
   setting: { readonly k: number; readonly g_m_s2: number; readonly slope_rad?: number },
 ): number {
-  return (drag_per_m * setting.k * speed_m_s ** 2) / (setting.g_m_s2 * Math.cos(setting.slope_rad ?? 0))
+  return (drag_per_m * setting.k * speed_m_s ** 2) / (setting.g_m_s2 * maths.cos(setting.slope_rad ?? 0))
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { BallBody } from './shapes.ts'
 
 /** κ = I/(mR²) of a ball about its centre: 2/5 solid, rising to 2/3 for a thin shell; `hollow` = inner over outer radius
@@ -7,7 +8,7 @@ import type { BallBody } from './shapes.ts'
 export function momentRatio(hollow = 0): number {
   if (!(hollow >= 0 && hollow <= 1)) throw new RangeError(`Inner over outer radius cannot be ${hollow}.`)
   const q = hollow
-  return (0.4 * (1 + q + q ** 2 + q ** 3 + q ** 4)) / (1 + q + q ** 2)
+  return (0.4 * (1 + q * (1 + q * (1 + q * (1 + q))))) / (1 + q * (1 + q))
 }
 
 /** Inertia factor k = 1 + κ(R/r_e)²: the rolling ball accelerates as if its mass were k·m. */
@@ -28,7 +29,7 @@ export function rotationalShare(k: number): number {
 
 /** Volume of the ball's material [m³]. */
 export function materialVolume_m3({ radius_m, hollow = 0 }: BallBody): number {
-  return (4 / 3) * Math.PI * radius_m ** 3 * (1 - hollow ** 3)
+  return (4 / 3) * Math.PI * maths.pow(radius_m, 3) * (1 - maths.pow(hollow, 3))
 }
 
 /** Mass [kg] of a ball of the given density [kg/m³]. */

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { inertiaFactor } from './ball.ts'
 import { rollingGeometry, type DoesNotRide } from './rolling-geometry.ts'
 import type { BallBody, GuideShape } from './shapes.ts'
@@ -37,6 +38,6 @@ export function guideChange(
     k: here.k,
     kGrowth_per_m:
       (inertiaFactor(ball, after.rollingRadius_m) - inertiaFactor(ball, before.rollingRadius_m)) / (2 * step),
-    addedSlope_rad: Math.atan((before.centre.height_m - after.centre.height_m) / (2 * step)),
+    addedSlope_rad: maths.atan((before.centre.height_m - after.centre.height_m) / (2 * step)),
   }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import type { Contact, Rides } from './rolling-geometry.ts'
 
 /** Normal forces [N] at the contacts of a ball of given mass on a slope, in the order of `geometry.contacts`. These are the
@@ -6,7 +7,7 @@ export function normalForces_N(
   geometry: Rides,
   setting: { readonly mass_kg: number; readonly slope_rad: number; readonly g_m_s2: number },
 ): number[] {
-  const weight = setting.mass_kg * setting.g_m_s2 * Math.cos(setting.slope_rad)
+  const weight = setting.mass_kg * setting.g_m_s2 * maths.cos(setting.slope_rad)
   return geometry.contacts.map(({ share }) => share * weight)
 }
 
@@ -25,19 +26,19 @@ export function bendForces(
     return lateral_g === 0 ? { kind: 'holds', shares: [1] } : { kind: 'leaves-guide', limit_g: 0 }
   const spread = angleOf(right) - angleOf(left)
   // The ball presses as if gravity leaned by arctan(lateral_g) away from the centre of the bend.
-  const lean = -Math.atan(lateral_g)
-  const pull = Math.hypot(1, lateral_g)
+  const lean = -maths.atan(lateral_g)
+  const pull = maths.hypot(1, lateral_g)
   const shares = [
-    (pull * Math.sin(angleOf(right) - lean)) / Math.sin(spread),
-    (pull * Math.sin(lean - angleOf(left))) / Math.sin(spread),
+    (pull * maths.sin(angleOf(right) - lean)) / maths.sin(spread),
+    (pull * maths.sin(lean - angleOf(left))) / maths.sin(spread),
   ]
   if (shares.every((share) => share > 0)) return { kind: 'holds', shares }
-  return { kind: 'leaves-guide', limit_g: Math.tan(lateral_g > 0 ? -angleOf(left) : angleOf(right)) }
+  return { kind: 'leaves-guide', limit_g: maths.tan(lateral_g > 0 ? -angleOf(left) : angleOf(right)) }
 }
 
 /** Angle [rad] of a contact from straight below the centre, positive to the right. */
 export function angleOf({ lateral_m, height_m }: Contact): number {
-  return Math.atan2(lateral_m, -height_m)
+  return maths.atan2(lateral_m, -height_m)
 }
 
 /** Equivalent resistance from what happens at each contact: a rolling couple b·N and a pivot couple λ·N, both arms in metres.
@@ -62,6 +63,6 @@ export function hertzPivotArm_m(
   combinedModulus_Pa: number,
   friction: number,
 ): number {
-  const circle = Math.cbrt((3 * normalForce_N * radius_m) / (4 * combinedModulus_Pa))
+  const circle = maths.cbrt((3 * normalForce_N * radius_m) / (4 * combinedModulus_Pa))
   return ((3 * Math.PI) / 16) * friction * circle
 }

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { acceleration_m_s2, type RollingSetting } from './motion.ts'
 
 /** What leaves the end of a straight lane. */
@@ -42,19 +43,19 @@ export function energyBalance_J(
   length_m: number,
 ): { readonly fromHeight: number; readonly lost: number; readonly gained: number } {
   const weight = mass_kg * setting.g_m_s2
-  const fromHeight = weight * length_m * Math.sin(setting.slope_rad)
-  const lost = weight * length_m * Math.cos(setting.slope_rad) * equivalentResistance
+  const fromHeight = weight * length_m * maths.sin(setting.slope_rad)
+  const lost = weight * length_m * maths.cos(setting.slope_rad) * equivalentResistance
   return { fromHeight, lost, gained: fromHeight - lost }
 }
 
 /** Share c/tanθ of the height's energy that resistance takes; null on the level, where height gives none. */
 export function lossShare(slope_rad: number, equivalentResistance: number): number | null {
-  return slope_rad === 0 ? null : equivalentResistance / Math.tan(slope_rad)
+  return slope_rad === 0 ? null : equivalentResistance / maths.tan(slope_rad)
 }
 
 /** Change of exit speed per change of resistance [m/s]: −g·L·cosθ/(k·v). */
 export function exitSpeedSlope_m_s(setting: RollingSetting, length_m: number, exit_m_s: number): number {
-  return (-setting.g_m_s2 * length_m * Math.cos(setting.slope_rad)) / (setting.k * exit_m_s)
+  return (-setting.g_m_s2 * length_m * maths.cos(setting.slope_rad)) / (setting.k * exit_m_s)
 }
 
 /** Height [m] a rolling ball could still climb without loss: k·v²/(2g). */

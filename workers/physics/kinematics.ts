@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** Position [m] and speed [m/s] of a ball at one moment, and whether it has come to rest. */
 export interface Motion {
   readonly s_m: number
@@ -32,11 +34,11 @@ export function linearDragBasis(
   const fromPush = t_s * t_s * second
   // d/dr of (1 − e^{−x})/x·t and (x − 1 + e^{−x})/x²·t², each written without a difference of near equals.
   return {
-    decay: Math.exp(-x),
+    decay: maths.exp(-x),
     fromSpeed,
     fromPush,
     byRateOfSpeed: t_s * t_s * (second - first),
-    byRateOfPush: t_s ** 3 * (2 * third - second),
+    byRateOfPush: maths.pow(t_s, 3) * (2 * third - second),
   }
 }
 
@@ -78,10 +80,10 @@ export function speedSquared(t_s: number, v0_m_s: number, push_m_s2: number, dra
   if (square > 0 && root * t_s > 300) {
     // Far beyond the approach: terminal speed, with the logarithm of the hyperbolic functions taken by hand.
     const terminal = Math.sqrt(push_m_s2 / drag_per_m)
-    const s_m = (root * t_s - Math.LN2 + Math.log1p(v0_m_s / terminal)) / drag_per_m
+    const s_m = (root * t_s - Math.LN2 + maths.log1p(v0_m_s / terminal)) / drag_per_m
     return { s_m, v_m_s: terminal, atRest: false }
   }
-  const waveAt = (t: number): number => (square > 0 ? Math.sinh(root * t) : Math.sin(root * t)) / root
+  const waveAt = (t: number): number => (square > 0 ? maths.sinh(root * t) : maths.sin(root * t)) / root
   const wave = root * t_s === 0 ? t_s : waveAt(t_s)
   const halfWave = root * t_s === 0 ? t_s / 2 : waveAt(t_s / 2)
   const slope = 1 + 2 * square * halfWave * halfWave
@@ -100,7 +102,7 @@ export function speedSquaredStop(v0_m_s: number, push_m_s2: number, drag_per_m: 
   const dry = -push_m_s2
   if (!(v0_m_s >= 0 && dry > 0 && drag_per_m >= 0)) return null
   const root = Math.sqrt(dry * drag_per_m)
-  const time_s = root === 0 ? v0_m_s / dry : Math.atan((v0_m_s * root) / dry) / root
+  const time_s = root === 0 ? v0_m_s / dry : maths.atan((v0_m_s * root) / dry) / root
   const simple = v0_m_s ** 2 / (2 * dry)
   return { time_s, way_m: simple * logOver(2 * drag_per_m * simple) }
 }
@@ -115,7 +117,7 @@ export function constantAcceleration(t_s: number, v0_m_s: number, a_m_s2: number
 
 /** ln(1 + x)/x, 1 at x = 0. */
 function logOver(x: number): number {
-  return x === 0 ? 1 : Math.log1p(x) / x
+  return x === 0 ? 1 : maths.log1p(x) / x
 }
 
 /** (1 − e^{−x})/x, (x − 1 + e^{−x})/x² and (x²/2 − x + 1 − e^{−x})/x³: by series near 0, where the closed forms cancel. */
@@ -131,7 +133,7 @@ function exponentialParts(x: number): { readonly first: number; readonly second:
     const second = 0.5 - x * third
     return { first: 1 - x * second, second, third }
   }
-  const first = -Math.expm1(-x) / x
+  const first = -maths.expm1(-x) / x
   const second = (1 - first) / x
   return { first, second, third: (0.5 - second) / x }
 }

@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** What sets the acceleration of a rolling ball: slope of the path of its centre [rad], positive downhill in the direction of
  *  travel; inertia factor k; gravity [m/s²]. */
 export interface RollingSetting {
@@ -9,13 +11,13 @@ export interface RollingSetting {
 /** Acceleration [m/s²] of a ball that rolls against an equivalent resistance c: g(sinθ − c·cosθ)/k.
  *  Source: Newton's second law with I = κmR² and no slip; for c = 0 on the flat the textbook 5/7·g·sinθ. */
 export function acceleration_m_s2({ slope_rad, k, g_m_s2 }: RollingSetting, resistance: number): number {
-  return (g_m_s2 * (Math.sin(slope_rad) - resistance * Math.cos(slope_rad))) / k
+  return (g_m_s2 * (maths.sin(slope_rad) - resistance * maths.cos(slope_rad))) / k
 }
 
 /** Equivalent resistance c = tanθ − k·a/(g·cosθ) from a measured acceleration [m/s²]. Never clipped: a negative value says
  *  that something given is wrong. Inverse of `acceleration_m_s2`. */
 export function resistance({ slope_rad, k, g_m_s2 }: RollingSetting, measured_m_s2: number): number {
-  return Math.tan(slope_rad) - (k * measured_m_s2) / (g_m_s2 * Math.cos(slope_rad))
+  return maths.tan(slope_rad) - (k * measured_m_s2) / (g_m_s2 * maths.cos(slope_rad))
 }
 
 /** The derivatives of `resistance` by each of its inputs, at a measured acceleration. */
@@ -28,10 +30,10 @@ export function resistanceSensitivities(
   readonly byK: number
   readonly byG_s2_m: number
 } {
-  const cos = Math.cos(slope_rad)
+  const cos = maths.cos(slope_rad)
   const force = (k * measured_m_s2) / (g_m_s2 * cos)
   return {
-    bySlope_per_rad: 1 / cos ** 2 - force * Math.tan(slope_rad),
+    bySlope_per_rad: 1 / cos ** 2 - force * maths.tan(slope_rad),
     byAcceleration_s2_m: -k / (g_m_s2 * cos),
     byK: -measured_m_s2 / (g_m_s2 * cos),
     byG_s2_m: force / g_m_s2,
@@ -45,7 +47,7 @@ export function freeRolling_m_s2(setting: RollingSetting): number {
 
 /** Angle [rad] at which a ball of resistance c keeps its speed: arctan c. */
 export function balanceSlope_rad(equivalentResistance: number): number {
-  return Math.atan(equivalentResistance)
+  return maths.atan(equivalentResistance)
 }
 
 /** Slope and resistance from one lane run down and up at one fixing, |a| of both measured along the same stretch [m/s²].
@@ -59,8 +61,8 @@ export function twoWay(
 ): { readonly slope_rad: number; readonly resistance: number } | null {
   const sine = (k * (up_m_s2 + down_m_s2)) / (2 * g_m_s2)
   if (!(Math.abs(sine) < 1)) return null
-  const slope_rad = Math.asin(sine)
-  return { slope_rad, resistance: (k * (up_m_s2 - down_m_s2)) / (2 * g_m_s2 * Math.cos(slope_rad)) }
+  const slope_rad = maths.asin(sine)
+  return { slope_rad, resistance: (k * (up_m_s2 - down_m_s2)) / (2 * g_m_s2 * maths.cos(slope_rad)) }
 }
 
 /** Acceleration [m/s²] where the guide changes along the lane: the centre's path has slope θ and the inertia factor grows by

@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** Passing a joint: least slope to start over it from rest, share of speed kept when moving, least speed to get over. */
 export interface ObstaclePassage {
   /** Slope [rad] from which a resting ball gets over by itself. */
@@ -20,11 +22,11 @@ export function gapPassage(
 ): ObstaclePassage | null {
   const sine = width_m / (2 * radius_m)
   if (!(sine >= 0 && sine < 1)) return null
-  const delta = Math.asin(sine)
-  const speedRatio = (Math.cos(2 * delta) + momentRatio) / (1 + momentRatio)
+  const delta = maths.asin(sine)
+  const speedRatio = (maths.cos(2 * delta) + momentRatio) / (1 + momentRatio)
   if (speedRatio <= 0) return { startSlope_rad: delta, speedRatio: 0, leastSpeed_m_s: Infinity }
   // The ball gains 2g·drop/(1 + κ) on its way down and must keep as much after the impact to climb the same height.
-  const gained = (2 * g_m_s2 * radius_m * (1 - Math.cos(delta))) / (1 + momentRatio)
+  const gained = (2 * g_m_s2 * radius_m * (1 - maths.cos(delta))) / (1 + momentRatio)
   const leastSpeed_m_s = Math.sqrt(Math.max(0, gained / speedRatio ** 2 - gained))
   return { startSlope_rad: delta, speedRatio, leastSpeed_m_s }
 }
@@ -42,7 +44,7 @@ export function stepPassage(
   if (!(height_m >= 0 && height_m < radius_m)) return null
   const speedRatio = 1 - height_m / ((1 + momentRatio) * radius_m)
   return {
-    startSlope_rad: Math.acos(1 - height_m / radius_m),
+    startSlope_rad: maths.acos(1 - height_m / radius_m),
     speedRatio,
     leastSpeed_m_s: Math.sqrt((2 * g_m_s2 * height_m) / (1 + momentRatio)) / speedRatio,
   }

@@ -1,3 +1,5 @@
+import * as maths from '../elementary/maths.ts'
+
 /** What is needed of a run: its places along the lane in any one unit (px, or metres once there is a scale), their σ and their frames. */
 export interface PassingRun {
   readonly lane: string
@@ -54,7 +56,7 @@ export function releaseIntervals(
   const mean = intervals.reduce((a, b) => a + b, 0) / intervals.length
   const jitter =
     intervals.length < 2 ? NaN : Math.sqrt(intervals.reduce((a, v) => a + (v - mean) ** 2, 0) / (intervals.length - 1))
-  const ends = Math.hypot(passes[0]!.sigma, passes[passes.length - 1]!.sigma) / intervals.length
+  const ends = maths.hypot(passes[0]!.sigma, passes[passes.length - 1]!.sigma) / intervals.length
   return {
     kind: 'releases',
     lane,

@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { inertiaFactor } from './ball.ts'
 import type { BallBody, GuideShape } from './shapes.ts'
 
@@ -62,8 +63,8 @@ export function rollingGeometry(guide: GuideShape, ball: BallBody): RollingGeome
       const half = (guide.left_rad + guide.right_rad) / 2
       const roll = (guide.left_rad - guide.right_rad) / 2
       return onTwo('walls', ball, -(Math.PI / 2 - guide.left_rad), Math.PI / 2 - guide.right_rad, {
-        lateral_m: (-R / Math.sin(half)) * Math.sin(roll),
-        height_m: (R / Math.sin(half)) * Math.cos(roll),
+        lateral_m: (-R / maths.sin(half)) * maths.sin(roll),
+        height_m: (R / maths.sin(half)) * maths.cos(roll),
       })
     }
     case 'two-rails': {
@@ -71,16 +72,16 @@ export function rollingGeometry(guide: GuideShape, ball: BallBody): RollingGeome
       if (centres < 2 * rail) return { kind: 'rails-overlap', centres_m: centres, railDiameter_m: 2 * rail }
       const opening = centres - 2 * rail
       if (opening >= 2 * R) return { kind: 'falls-through', opening_m: opening, diameter_m: 2 * R }
-      const angle = Math.asin(centres / 2 / (R + rail))
-      return onTwo('rails', ball, -angle, angle, { lateral_m: 0, height_m: (R + rail) * Math.cos(angle) })
+      const angle = maths.asin(centres / 2 / (R + rail))
+      return onTwo('rails', ball, -angle, angle, { lateral_m: 0, height_m: (R + rail) * maths.cos(angle) })
     }
     case 'slot': {
       const { gap_m: gap, depth_m: depth } = guide
       const sag = gap < 2 * R ? R - Math.sqrt(R * R - (gap * gap) / 4) : Infinity
       if (depth !== undefined && depth <= sag) return onFloor(ball, R - depth)
       if (gap >= 2 * R) return { kind: 'falls-through', opening_m: gap, diameter_m: 2 * R }
-      const angle = Math.asin(gap / 2 / R)
-      return onTwo('edges', ball, -angle, angle, { lateral_m: 0, height_m: R * Math.cos(angle) })
+      const angle = maths.asin(gap / 2 / R)
+      return onTwo('edges', ball, -angle, angle, { lateral_m: 0, height_m: R * maths.cos(angle) })
     }
     case 'channel':
       return inChannel(guide, ball)
@@ -88,7 +89,7 @@ export function rollingGeometry(guide: GuideShape, ball: BallBody): RollingGeome
       const { rollingRadius_m: r } = guide
       // The last bits of a radius computed elsewhere are no reason to refuse it.
       if (r > R * (1 + 1e-12)) return { kind: 'larger-than-ball', rollingRadius_m: r, ballRadius_m: R }
-      const angle = Math.acos(Math.min(1, r / R))
+      const angle = maths.acos(Math.min(1, r / R))
       const geometry = angle === 0 ? onFloor(ball, R) : onTwo('walls', ball, -angle, angle, null)
       return geometry.kind === 'rides' ? { ...geometry, on: 'typed', centre: null } : geometry
     }
@@ -101,13 +102,13 @@ function inGroove(guide: Extract<GuideShape, { kind: 'v-groove' }>, ball: BallBo
   const half = guide.included_rad / 2
   const roll = guide.roll_rad ?? 0
   const depth = guide.depth_m ?? Infinity
-  const contactHeight = R * (1 / Math.sin(half) - Math.sin(half))
+  const contactHeight = R * (1 / maths.sin(half) - maths.sin(half))
   const isShallow = contactHeight > depth
-  const spread = isShallow ? Math.asin((depth * Math.tan(half)) / R) : Math.PI / 2 - half
-  const above = isShallow ? depth + R * Math.cos(spread) : R / Math.sin(half)
+  const spread = isShallow ? maths.asin((depth * maths.tan(half)) / R) : Math.PI / 2 - half
+  const above = isShallow ? depth + R * maths.cos(spread) : R / maths.sin(half)
   return onTwo(isShallow ? 'edges' : 'walls', ball, -spread + roll, spread + roll, {
-    lateral_m: -above * Math.sin(roll),
-    height_m: above * Math.cos(roll),
+    lateral_m: -above * maths.sin(roll),
+    height_m: above * maths.cos(roll),
   })
 }
 
@@ -119,8 +120,8 @@ function inChannel(guide: Extract<GuideShape, { kind: 'channel' }>, ball: BallBo
   if (depth === undefined) return { kind: 'too-narrow', channelRadius_m: radius, ballRadius_m: R }
   const reach = Math.min(depth, radius)
   const halfWidth = Math.sqrt(radius * radius - (radius - reach) ** 2)
-  const angle = Math.asin(halfWidth / R)
-  return onTwo('edges', ball, -angle, angle, { lateral_m: 0, height_m: depth + R * Math.cos(angle) })
+  const angle = maths.asin(halfWidth / R)
+  return onTwo('edges', ball, -angle, angle, { lateral_m: 0, height_m: depth + R * maths.cos(angle) })
 }
 
 function onFloor(ball: BallBody, height_m: number): Rides {
@@ -143,17 +144,17 @@ function onTwo(on: RidesOn, ball: BallBody, left: number, right: number, centre:
   const turn = (left + right) / 2
   if (left >= 0) return { kind: 'leaves-wall', wall: 'right', roll_rad: turn, limit_rad: spread / 2 }
   if (right <= 0) return { kind: 'leaves-wall', wall: 'left', roll_rad: turn, limit_rad: spread / 2 }
-  const rollingRadius_m = R * Math.cos(spread / 2)
-  const leftShare = Math.sin(right) / Math.sin(spread)
-  const rightShare = -Math.sin(left) / Math.sin(spread)
+  const rollingRadius_m = R * maths.cos(spread / 2)
+  const leftShare = maths.sin(right) / maths.sin(spread)
+  const rightShare = -maths.sin(left) / maths.sin(spread)
   return {
     kind: 'rides',
     on,
     rollingRadius_m,
     k: inertiaFactor(ball, rollingRadius_m),
     contacts: [
-      { lateral_m: R * Math.sin(left), height_m: -R * Math.cos(left), share: leftShare },
-      { lateral_m: R * Math.sin(right), height_m: -R * Math.cos(right), share: rightShare },
+      { lateral_m: R * maths.sin(left), height_m: -R * maths.cos(left), share: leftShare },
+      { lateral_m: R * maths.sin(right), height_m: -R * maths.cos(right), share: rightShare },
     ],
     normalForceSum: leftShare + rightShare,
     centre,

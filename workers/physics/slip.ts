@@ -1,3 +1,4 @@
+import * as maths from '../elementary/maths.ts'
 import { acceleration_m_s2, type RollingSetting } from './motion.ts'
 import type { Rides } from './rolling-geometry.ts'
 
@@ -12,8 +13,8 @@ export function leastFriction(
   equivalentResistance = 0,
 ): number {
   const full: RollingSetting = { ...setting, k: geometry.k }
-  const traction = setting.g_m_s2 * Math.sin(setting.slope_rad) - acceleration_m_s2(full, equivalentResistance)
-  const weight = setting.g_m_s2 * Math.cos(setting.slope_rad)
+  const traction = setting.g_m_s2 * maths.sin(setting.slope_rad) - acceleration_m_s2(full, equivalentResistance)
+  const weight = setting.g_m_s2 * maths.cos(setting.slope_rad)
   const smallest = Math.min(...geometry.contacts.map(({ share }) => share))
   return Math.abs(traction) / (weight * smallest * geometry.contacts.length)
 }
@@ -25,6 +26,6 @@ export function fullSlip_m_s2(
   friction: number,
 ): number {
   return (
-    setting.g_m_s2 * (Math.sin(setting.slope_rad) - friction * Math.cos(setting.slope_rad) * geometry.normalForceSum)
+    setting.g_m_s2 * (maths.sin(setting.slope_rad) - friction * maths.cos(setting.slope_rad) * geometry.normalForceSum)
   )
 }

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { applyQ, householderQr } from './householder.ts'
 import { factorise, type LeastSquaresFailure } from './least-squares.ts'
 import { multiply, transpose, zeros, type Matrix } from './matrix.ts'
@@ -226,7 +227,7 @@ function neighbourAverage(x: Float64Array, isPair: Uint8Array): Float64Array {
 
 /** ρ^lag, where a negative ρ alternates over whole lags and counts by its size between them. */
 function signedPower(rho: number, lag: number): number {
-  const size = Math.abs(rho) ** lag
+  const size = maths.pow(Math.abs(rho), lag)
   return rho < 0 && Number.isInteger(lag) && lag % 2 === 1 ? -size : size
 }
 

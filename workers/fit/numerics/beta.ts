@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { guarded, logBeta } from './gamma.ts'
 import { monotoneRoot } from './roots.ts'
 
@@ -15,9 +16,9 @@ export function regularisedBeta(
     throw new RangeError(`The incomplete beta function is not defined at x = ${x}, a = ${a}, b = ${b}.`)
   if (x === 0) return { lower: 0, upper: 1 }
   if (y === 0) return { lower: 1, upper: 0 }
-  const logX = x < 0.5 ? Math.log(x) : Math.log1p(-y)
-  const logY = y < 0.5 ? Math.log(y) : Math.log1p(-x)
-  const front = Math.exp(a * logX + b * logY - logBeta(a, b))
+  const logX = x < 0.5 ? maths.log(x) : maths.log1p(-y)
+  const logY = y < 0.5 ? maths.log(y) : maths.log1p(-x)
+  const front = maths.exp(a * logX + b * logY - logBeta(a, b))
   if (x < (a + 1) / (a + b + 2)) {
     const lower = Math.min(1, (front * betaFraction(x, a, b)) / a)
     return { lower, upper: 1 - lower }
@@ -51,18 +52,18 @@ export function betaQuantileLogit(p: number, q: number, a: number, b: number): n
   if (!(p >= 0 && q >= 0) || Math.abs(p + q - 1) > 1e-12) throw new RangeError(`${p} and ${q} are no probabilities.`)
   if (p === 0) return -Infinity
   if (q === 0) return Infinity
-  const wanted = Math.log(Math.min(p, q))
+  const wanted = maths.log(Math.min(p, q))
   const difference = (logit: number): number => {
-    const x = 1 / (1 + Math.exp(-logit))
-    const y = 1 / (1 + Math.exp(logit))
+    const x = 1 / (1 + maths.exp(-logit))
+    const y = 1 / (1 + maths.exp(logit))
     const tails = regularisedBeta(x, a, b, y)
     const tail = p <= q ? tails.lower : tails.upper
-    return Math.max(Math.log(tail), -1e6) - wanted
+    return Math.max(maths.log(tail), -1e6) - wanted
   }
-  return monotoneRoot(difference, Math.log(a / b), Math.sqrt(1 / a + 1 / b))
+  return monotoneRoot(difference, maths.log(a / b), Math.sqrt(1 / a + 1 / b))
 }
 
 /** The x at which I_x(a, b) = p, p in [0, 1]. */
 export function betaQuantile(p: number, a: number, b: number): number {
-  return 1 / (1 + Math.exp(-betaQuantileLogit(p, 1 - p, a, b)))
+  return 1 / (1 + maths.exp(-betaQuantileLogit(p, 1 - p, a, b)))
 }

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { regularisedGamma } from './gamma.ts'
 import { monotoneRoot } from './roots.ts'
 
@@ -16,12 +17,12 @@ export function chiSquareQuantile(p: number, dof: number): number {
   if (!(p >= 0 && p <= 1)) throw new RangeError(`${p} is no probability.`)
   if (p === 0) return 0
   if (p === 1) return Infinity
-  const wanted = Math.log(Math.min(p, 1 - p))
+  const wanted = maths.log(Math.min(p, 1 - p))
   const difference = (logX: number): number => {
-    const { lower, upper } = regularisedGamma(dof / 2, Math.exp(logX) / 2)
-    return Math.max(Math.log(p <= 0.5 ? lower : upper), -1e6) - wanted
+    const { lower, upper } = regularisedGamma(dof / 2, maths.exp(logX) / 2)
+    return Math.max(maths.log(p <= 0.5 ? lower : upper), -1e6) - wanted
   }
-  return Math.exp(monotoneRoot(difference, Math.log(dof), Math.sqrt(2 / dof)))
+  return maths.exp(monotoneRoot(difference, maths.log(dof), Math.sqrt(2 / dof)))
 }
 
 /** The factors by which a standard deviation s from `dof` degrees of freedom is multiplied for the ends of its

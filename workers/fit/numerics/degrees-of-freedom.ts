@@ -1,3 +1,5 @@
+import * as maths from '../../elementary/maths.ts'
+
 /** A part of a combined standard uncertainty: its size (in the unit of the result) and its degrees of freedom (∞ for
  *  one that is known exactly). */
 export interface UncertaintyPart {
@@ -13,7 +15,7 @@ export function welchSatterthwaite(parts: readonly UncertaintyPart[]): number {
   for (const { u, dof } of parts) {
     if (!(u >= 0) || !(dof > 0)) throw new RangeError(`A part of u = ${u} with ${dof} degrees of freedom cannot be.`)
     variance += u * u
-    if (dof !== Infinity) sum += u ** 4 / dof
+    if (dof !== Infinity) sum += maths.pow(u, 4) / dof
   }
   return sum > 0 ? variance ** 2 / sum : Infinity
 }

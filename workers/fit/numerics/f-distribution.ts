@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { betaQuantileLogit, regularisedBeta } from './beta.ts'
 
 /** Probability that F with d₁, d₂ degrees of freedom is at most f. */
@@ -13,7 +14,7 @@ export function fUpperTail(f: number, d1: number, d2: number): number {
 /** The f below which F falls with probability p in [0, 1]. */
 export function fQuantile(p: number, d1: number, d2: number): number {
   if (!(p >= 0 && p <= 1)) throw new RangeError(`${p} is no probability.`)
-  return (d2 / d1) * Math.exp(betaQuantileLogit(p, 1 - p, d1 / 2, d2 / 2))
+  return (d2 / d1) * maths.exp(betaQuantileLogit(p, 1 - p, d1 / 2, d2 / 2))
 }
 
 /** Source: Abramowitz & Stegun 26.6.2. */

@@ -1,3 +1,5 @@
+import * as maths from '../../elementary/maths.ts'
+
 /** ½·ln 2π */
 const HALF_LOG_TWO_PI = 0.91893853320467274178
 const MOST_TERMS = 1_000_000
@@ -21,8 +23,8 @@ export function logGamma(x: number): number {
   let product = 1
   let shifted = x
   while (shifted < 10) product *= shifted++
-  const stirling = (shifted - 0.5) * Math.log(shifted) - shifted + HALF_LOG_TWO_PI + stirlingRemainder(shifted)
-  return stirling - Math.log(product)
+  const stirling = (shifted - 0.5) * maths.log(shifted) - shifted + HALF_LOG_TWO_PI + stirlingRemainder(shifted)
+  return stirling - maths.log(product)
 }
 
 /** ln B(a, b) = ln Γ(a)Γ(b)/Γ(a+b), a, b > 0, without the cancellation of three large logarithms.
@@ -34,16 +36,16 @@ export function logBeta(a: number, b: number): number {
   const remainder = stirlingRemainder(large) - stirlingRemainder(small + large)
   if (small < 10)
     return (
-      logGamma(small) - (large - 0.5) * Math.log1p(small / large) - small * (Math.log(small + large) - 1) + remainder
+      logGamma(small) - (large - 0.5) * maths.log1p(small / large) - small * (maths.log(small + large) - 1) + remainder
     )
   const ratio = small / large
   return (
-    -0.5 * Math.log(large) +
+    -0.5 * maths.log(large) +
     HALF_LOG_TWO_PI +
     stirlingRemainder(small) +
     remainder +
-    (small - 0.5) * Math.log(ratio / (1 + ratio)) -
-    large * Math.log1p(ratio)
+    (small - 0.5) * maths.log(ratio / (1 + ratio)) -
+    large * maths.log1p(ratio)
   )
 }
 
@@ -53,7 +55,7 @@ export function regularisedGamma(a: number, x: number): { readonly lower: number
   if (!(a > 0) || !(x >= 0)) throw new RangeError(`The incomplete gamma function is not defined at a = ${a}, x = ${x}.`)
   if (x === 0) return { lower: 0, upper: 1 }
   if (x === Infinity) return { lower: 1, upper: 0 }
-  const factor = Math.exp(logGammaKernel(a, x))
+  const factor = maths.exp(logGammaKernel(a, x))
   if (x < a + 1) {
     let term = 1 / a
     let sum = term
@@ -84,10 +86,10 @@ export function regularisedGamma(a: number, x: number): { readonly lower: number
 
 /** ln of xᵃ e⁻ˣ / Γ(a), kept accurate where a and x are both large. */
 function logGammaKernel(a: number, x: number): number {
-  if (a < 10) return a * Math.log(x) - x - logGamma(a)
+  if (a < 10) return a * maths.log(x) - x - logGamma(a)
   const excess = (x - a) / a
-  const deviance = Math.abs(excess) < 0.1 ? log1pMinus(excess) : Math.log(x / a) - excess
-  return a * deviance + 0.5 * Math.log(a) - HALF_LOG_TWO_PI - stirlingRemainder(a)
+  const deviance = Math.abs(excess) < 0.1 ? log1pMinus(excess) : maths.log(x / a) - excess
+  return a * deviance + 0.5 * maths.log(a) - HALF_LOG_TWO_PI - stirlingRemainder(a)
 }
 
 /** ln(1 + e) − e for small e, by its series. */

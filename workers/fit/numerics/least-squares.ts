@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { DoubleDoubleSum } from './double-double.ts'
 import {
   applyQ,
@@ -188,7 +189,7 @@ function prepare(
   for (let j = 0; j < cols; j++) {
     let largest = 0
     for (let i = 0; i < rows; i++) largest = Math.max(largest, Math.abs(data[i * cols + j]!))
-    const exponent = largest > 0 ? Math.floor(Math.log2(largest)) : 0
+    const exponent = largest > 0 ? Math.floor(maths.log2(largest)) : 0
     exponents[j] = exponent
     const factor = 2 ** -exponent
     for (let i = 0; i < rows; i++) data[i * cols + j]! *= factor

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { applyTransposedQ, householderQr, solveTriangle, type HouseholderQr } from './householder.ts'
 import { factorise, type LeastSquaresFailure } from './least-squares.ts'
 import { centralDifferences } from './numeric-jacobian.ts'
@@ -101,7 +102,7 @@ export function levenbergMarquardt(
       const trialRss = sumOfSquares(trialResiduals)
       const gain = (rss - trialRss) / predicted
       if (Number.isFinite(trialRss) && gain > 0) {
-        damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3)
+        damping *= Math.max(1 / 3, 1 - maths.pow(2 * gain - 1, 3))
         growth = 2
         x = trial
         residuals = trialResiduals

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { logGamma } from './gamma.ts'
 import { normalCdf, normalQuantile } from './normal.ts'
 import { integratePanels } from './quadrature.ts'
@@ -12,14 +13,14 @@ export function noncentralTCdf(t: number, dof: number, noncentrality: number): n
   if (!(dof >= 1) || !Number.isFinite(dof) || !Number.isFinite(noncentrality))
     throw new RangeError(`The noncentral t is not computed for ${dof} degrees of freedom and δ = ${noncentrality}.`)
   const half = dof / 2
-  const constant = Math.LN2 + half * Math.log(half) - logGamma(half)
+  const constant = Math.LN2 + half * maths.log(half) - logGamma(half)
   const integrand = (s: number): number => {
     if (s === 0) return 0
-    const logDensity = constant + (dof - 1) * Math.log(s) - half * s * s
+    const logDensity = constant + (dof - 1) * maths.log(s) - half * s * s
     const z = t * s - noncentrality
     // Below 1e-20 nothing is added; above 9 the normal distribution is 1 to the last bit.
     if (logDensity < -46 || z < -10) return 0
-    return Math.exp(logDensity) * (z > 9 ? 1 : normalCdf(z))
+    return maths.exp(logDensity) * (z > 9 ? 1 : normalCdf(z))
   }
   return Math.min(1, Math.max(0, integratePanels(integrand, breakpointsFor(t, dof, noncentrality))))
 }

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { regularisedGamma } from './gamma.ts'
 
 const SQRT_TWO_PI = 2.50662827463100050242
@@ -11,7 +12,7 @@ export function normalCdf(z: number): number {
 
 /** Density of the standard normal distribution. */
 export function normalPdf(z: number): number {
-  return Math.exp((-z * z) / 2) / SQRT_TWO_PI
+  return maths.exp((-z * z) / 2) / SQRT_TWO_PI
 }
 
 /** The z below which a standard normal variable falls with probability p in [0, 1]; ±∞ at the ends.
@@ -22,7 +23,7 @@ export function normalQuantile(p: number): number {
   if (p === 1) return Infinity
   if (p === 0.5) return 0
   const tail = Math.min(p, 1 - p)
-  const t = Math.sqrt(-2 * Math.log(tail))
+  const t = Math.sqrt(-2 * maths.log(tail))
   let z = -t + (2.515517 + t * (0.802853 + t * 0.010328)) / (1 + t * (1.432788 + t * (0.189269 + t * 0.001308)))
   for (let n = 0; n < 3; n++) {
     const e = (normalCdf(z) - tail) / normalPdf(z)

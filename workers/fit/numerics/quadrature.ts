@@ -1,10 +1,12 @@
+import * as maths from '../../elementary/maths.ts'
+
 /** Nodes in (−1, 1) and weights of Gauss–Legendre quadrature, from the zeros of the Legendre polynomial by Newton's
  *  method. Source: Abramowitz & Stegun 25.4.29. */
 export function gaussLegendre(count: number): { readonly nodes: Float64Array; readonly weights: Float64Array } {
   const nodes = new Float64Array(count)
   const weights = new Float64Array(count)
   for (let i = 0; i < count; i++) {
-    let x = Math.cos((Math.PI * (i + 0.75)) / (count + 0.5))
+    let x = maths.cos((Math.PI * (i + 0.75)) / (count + 0.5))
     let slope = 1
     for (let n = 0; n < 50; n++) {
       let before = 1

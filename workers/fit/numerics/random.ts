@@ -1,3 +1,5 @@
+import * as maths from '../../elementary/maths.ts'
+
 /** A seeded source of random numbers. The same seed gives the same numbers on every machine. */
 export interface Random {
   /** 32 random bits as an unsigned integer. */
@@ -61,7 +63,7 @@ export function randomFromState(state: readonly [number, number, number, number]
         const v = 2 * uniform() - 1
         const s = u * u + v * v
         if (s >= 1 || s === 0) continue
-        const factor = Math.sqrt((-2 * Math.log(s)) / s)
+        const factor = Math.sqrt((-2 * maths.log(s)) / s)
         spare = v * factor
         return u * factor
       }

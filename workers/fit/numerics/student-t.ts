@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { betaQuantileLogit, regularisedBeta } from './beta.ts'
 import { logBeta } from './gamma.ts'
 import { normalCdf, normalPdf, normalQuantile } from './normal.ts'
@@ -20,7 +21,7 @@ export function studentTCdf(t: number, dof: number): number {
 export function studentTPdf(t: number, dof: number): number {
   check(dof)
   if (dof >= NORMAL_FROM) return normalPdf(t)
-  return Math.exp(-((dof + 1) / 2) * Math.log1p((t * t) / dof) - logBeta(dof / 2, 0.5) - 0.5 * Math.log(dof))
+  return maths.exp(-((dof + 1) / 2) * maths.log1p((t * t) / dof) - logBeta(dof / 2, 0.5) - 0.5 * maths.log(dof))
 }
 
 /** The t below which Student's t falls with probability p in [0, 1]; ±∞ at the ends. */
@@ -30,7 +31,7 @@ export function studentTQuantile(p: number, dof: number): number {
   if (dof >= NORMAL_FROM) return normalQuantile(p)
   if (p === 0.5) return 0
   const tail = 2 * Math.min(p, 1 - p)
-  const size = Math.sqrt(dof) * Math.exp(-betaQuantileLogit(tail, 1 - tail, dof / 2, 0.5) / 2)
+  const size = Math.sqrt(dof) * maths.exp(-betaQuantileLogit(tail, 1 - tail, dof / 2, 0.5) / 2)
   return p < 0.5 ? -size : size
 }
 

@@ -1,3 +1,5 @@
+import * as maths from '../../elementary/maths.ts'
+
 /** What acts on a ball along a lane, told along its travel: places and speeds [m, m/s] grow the way it set off. */
 export interface RollingLaw {
   readonly g_m_s2: number
@@ -77,9 +79,9 @@ export function roll(law: RollingLaw, start: RollingState, limits: RollingLimits
 
 /** Gravity along the path and across it [m/s²]. */
 const driving = (law: RollingLaw, { slope_rad }: LawStretch, s_m: number): number =>
-  law.g_m_s2 * Math.sin(slope_rad + factorAt(law, s_m).addedSlope_rad)
+  law.g_m_s2 * maths.sin(slope_rad + factorAt(law, s_m).addedSlope_rad)
 const holding = (law: RollingLaw, { slope_rad }: LawStretch, s_m: number): number =>
-  law.g_m_s2 * Math.cos(slope_rad + factorAt(law, s_m).addedSlope_rad)
+  law.g_m_s2 * maths.cos(slope_rad + factorAt(law, s_m).addedSlope_rad)
 
 function factorAt({ k }: RollingLaw, s_m: number) {
   return typeof k === 'number' ? { k, kGrowth_per_m: 0, addedSlope_rad: 0 } : k(s_m)

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { linearised } from '../../decide/linearised.ts'
 import type { SourceBook } from '../../fit/estimates.ts'
 import type { LaneResult, RunResult, SeriesResult } from '../../fit/results.ts'
@@ -182,7 +183,7 @@ function pushed(law: RollingLaw, more_m_s2: number): RollingLaw {
     ...law,
     stretches: law.stretches.map((stretch) => ({
       ...stretch,
-      resistance: stretch.resistance - (k * more_m_s2) / (law.g_m_s2 * Math.cos(stretch.slope_rad)),
+      resistance: stretch.resistance - (k * more_m_s2) / (law.g_m_s2 * maths.cos(stretch.slope_rad)),
     })),
   }
 }

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { linearised } from '../../decide/linearised.ts'
 import type { Estimate } from '../../record/index.ts'
 import type { Ready } from './form-draft.ts'
@@ -15,7 +16,7 @@ export function coupleArm(ready: Ready): Estimate {
 /** Dry drag per mass, c·g·cos θ [m/s²], of a resistance c. */
 export function dragPerMass(ready: Ready, c: Estimate = ready.law.dry): Estimate {
   const { slope, f, book } = ready
-  const [g, cos, sin] = [f.gravity.value, Math.cos(slope.value), Math.sin(slope.value)]
+  const [g, cos, sin] = [f.gravity.value, maths.cos(slope.value), maths.sin(slope.value)]
   return linearised(book, 'm/s2', c.value * g * cos, [
     { weight: g * cos, estimate: c },
     { weight: c.value * cos, estimate: f.gravity },

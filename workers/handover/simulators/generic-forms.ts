@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { linearised } from '../../decide/linearised.ts'
 import type { Estimate } from '../../record/index.ts'
 import { transitUnder } from '../resimulate/integrate.ts'
@@ -172,8 +173,8 @@ export const damping: Draft = {
         text: null,
       }
     const { rate, at_m_s, why } = found
-    const share = linearised(ready.book, '1', -Math.expm1(-rate.value), [
-      { weight: Math.exp(-rate.value), estimate: rate },
+    const share = linearised(ready.book, '1', -maths.expm1(-rate.value), [
+      { weight: maths.exp(-rate.value), estimate: rate },
     ])
     return {
       fields: [

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import type { Rides } from '../../physics/rolling-geometry.ts'
 import type { BallBody, GuideShape } from '../../physics/shapes.ts'
 
@@ -50,7 +51,7 @@ export function guideParts(shape: GuideShape, geometry: Rides, ball: BallBody): 
     case 'v-groove': {
       const half = shape.included_rad / 2
       const roll = shape.roll_rad ?? 0
-      return groove(half + roll, half - roll, geometry, R, shape.depth_m && shape.depth_m / Math.cos(half))
+      return groove(half + roll, half - roll, geometry, R, shape.depth_m && shape.depth_m / maths.cos(half))
     }
     case 'unequal-v':
       return groove(shape.left_rad, shape.right_rad, geometry, R)
@@ -82,8 +83,8 @@ export function guideParts(shape: GuideShape, geometry: Rides, ball: BallBody): 
     }
     case 'typed': {
       if (geometry.contacts.length === 1) return { parts: [floor(0)], ball: onFloor, standIn: true }
-      const half = Math.asin(geometry.rollingRadius_m / R)
-      const parts = groove(half, half, { ...geometry, centre: { lateral_m: 0, height_m: R / Math.sin(half) } }, R)
+      const half = maths.asin(geometry.rollingRadius_m / R)
+      const parts = groove(half, half, { ...geometry, centre: { lateral_m: 0, height_m: R / maths.sin(half) } }, R)
       return { ...parts, standIn: true }
     }
   }
@@ -93,9 +94,9 @@ export function guideParts(shape: GuideShape, geometry: Rides, ball: BallBody): 
 function groove(left_rad: number, right_rad: number, geometry: Rides, R: number, length_m?: number): GuideParts {
   const wall = (name: string, angle_rad: number, side: 1 | -1): GuidePart => {
     // The ball touches R/tan α from the apex; the wall goes on for as much again.
-    const half = (length_m ?? (2 * R) / Math.tan((left_rad + right_rad) / 2) + R) / 2
+    const half = (length_m ?? (2 * R) / maths.tan((left_rad + right_rad) / 2) + R) / 2
     const thick = R / 8
-    const [sin, cos] = [Math.sin(angle_rad), Math.cos(angle_rad)]
+    const [sin, cos] = [maths.sin(angle_rad), maths.cos(angle_rad)]
     return {
       kind: 'board',
       name,

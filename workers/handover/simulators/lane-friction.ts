@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { linearised } from '../../decide/linearised.ts'
 import type { SourceBook } from '../../fit/estimates.ts'
 import { ballBody, guideShape } from '../../fit/guide-numbers.ts'
@@ -200,7 +201,7 @@ function lawOf(
     const value = usable.value - (series.crr.value - part.crrAtRest.value)
     return value >= 0 ? { dry: { ...part.crrAtRest, value }, rate: part.rate, drag_per_m: 0 } : constant
   }
-  const perRate = (k.value * referenceSpeed_m_s(series)) / (g.value * Math.cos(slope.value))
+  const perRate = (k.value * referenceSpeed_m_s(series)) / (g.value * maths.cos(slope.value))
   const value = usable.value - perRate * part.rate.value
   if (value < 0) return constant
   const dry = linearised(book, '1', value, [

@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { leastFriction } from '../../physics/slip.ts'
 import { rollingGeometry, type Rides } from '../../physics/rolling-geometry.ts'
 import { asForce, dragPerMass, leverArm, product, viscousPerMass } from './amounts.ts'
@@ -171,7 +172,7 @@ export const mjcfFrictionloss: Draft = {
         'Gravity is tilted, not the lane: friction loss of a free joint holds only for travel along an axis of the world.',
       ],
     })
-    const onAxis = Math.abs(Math.sin(2 * ready.options.heading_rad)) < 1e-9
+    const onAxis = Math.abs(maths.sin(2 * ready.options.heading_rad)) < 1e-9
     if (!onAxis)
       return {
         fields: [],

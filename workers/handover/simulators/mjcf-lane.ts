@@ -1,3 +1,4 @@
+import * as maths from '../../elementary/maths.ts'
 import { momentRatio } from '../../physics/ball.ts'
 import type { Rides } from '../../physics/rolling-geometry.ts'
 import type { BallBody, GuideShape } from '../../physics/shapes.ts'
@@ -53,11 +54,11 @@ export function mjcfLane(scene: LaneScene): string {
   const per = scene.unit === 'mm' ? 1000 : 1
   const { parts, ball: centre } = guideParts(scene.shape, geometry, body)
   const tilt = scene.levelLane ? 0 : slope_rad
-  const ahead = [Math.cos(tilt) * Math.cos(heading_rad), Math.cos(tilt) * Math.sin(heading_rad), -Math.sin(tilt)]
-  const left = [-Math.sin(heading_rad), Math.cos(heading_rad), 0]
-  const up = [Math.sin(tilt) * Math.cos(heading_rad), Math.sin(tilt) * Math.sin(heading_rad), Math.cos(tilt)]
+  const ahead = [maths.cos(tilt) * maths.cos(heading_rad), maths.cos(tilt) * maths.sin(heading_rad), -maths.sin(tilt)]
+  const left = [-maths.sin(heading_rad), maths.cos(heading_rad), 0]
+  const up = [maths.sin(tilt) * maths.cos(heading_rad), maths.sin(tilt) * maths.sin(heading_rad), maths.cos(tilt)]
   const gravity = scene.levelLane
-    ? [0, 1, 2].map((i) => g_m_s2 * (Math.sin(slope_rad) * ahead[i]! - (i === 2 ? Math.cos(slope_rad) : 0)))
+    ? [0, 1, 2].map((i) => g_m_s2 * (maths.sin(slope_rad) * ahead[i]! - (i === 2 ? maths.cos(slope_rad) : 0)))
     : [0, 0, -g_m_s2]
   const place = (s_m: number): number[] =>
     [0, 1, 2].map((i) => per * (s_m * ahead[i]! + centre.left_m * left[i]! + centre.up_m * up[i]!))
@@ -71,7 +72,9 @@ export function mjcfLane(scene: LaneScene): string {
   // A free joint counts speeds along the world and turns along the ball; slide and ball joints count along the lane.
   const start = isFree ? place(s_m) : [s_m * per, 0, 0]
   // The key frame of a free joint sets the body's attitude too: unrotated for a lane along the world's axes.
-  const pose = isFree ? [...start, Math.cos(heading_rad / 2), 0, 0, Math.sin(heading_rad / 2)] : [...start, 1, 0, 0, 0]
+  const pose = isFree
+    ? [...start, maths.cos(heading_rad / 2), 0, 0, maths.sin(heading_rad / 2)]
+    : [...start, 1, 0, 0, 0]
   const speed = isFree ? ahead.map((part) => part * v_m_s * per) : [v_m_s * per, 0, 0]
   const turned = isFree && resistance.kind === 'free-joint' ? [1, 0, 0, 0] : null
   const attitude = turned ?? pose.slice(3)
@@ -108,7 +111,7 @@ ${joints(resistance, per)}
 function rollingAxis({ contacts: [left, right] }: Rides): [number, number] {
   if (!left || !right) return [1, 0]
   const [across, up] = [right.lateral_m - left.lateral_m, left.height_m - right.height_m]
-  const length = Math.hypot(across, up)
+  const length = maths.hypot(across, up)
   return [across / length, up / length]
 }
 
