@@ -1,6 +1,7 @@
-import { shapeAt, slopeAt, type EdgeShape } from './edge-shape.ts'
+import { SHAPE_REACH_PX, STEPS_PER_PX, type EdgeShape } from './edge-shape.ts'
 import type { EdgePixels } from './edge-pixels.ts'
-import { quickselect, solveSymmetric, tukey } from './robust.ts'
+import { upperMedian } from './middle-value.ts'
+import { solveSymmetric, tukey } from './robust.ts'
 
 /** Correction of an assumed circle from both sides of its outline at once, px. */
 export interface CircleFit {
@@ -25,6 +26,9 @@ export function fitCircle(
   let dr = 0
   let scale = 0
   const left = sides[0]!.work.scratch
+  const { table, slope: steepness } = shape
+  // A pixel that comes within reach later on has no error yet: it must not inherit one from the outline fitted before.
+  for (const { work, rowStart, rowCount } of sides) work.error.fill(0, 0, rowStart[rowCount])
   for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
     let nxx = 0
     let nxy = 0
@@ -36,6 +40,7 @@ export function fitCircle(
     let bAcross = 0
     let bRadius = 0
     let count = 0
+    let all = 0
     for (const pixels of sides) {
       const { along, across, value, empty, rowStart, rowCount, work } = pixels
       const { weight, alpha, reach, error, slope: outward, towardX, towardY } = work
@@ -49,15 +54,22 @@ export function fitCircle(
         let by = 0
         let used = 0
         for (let i = from; i < to; i++) {
-          const d = radius + dr - Math.sqrt((along[i]! - dx) ** 2 + (across[i]! - dy) ** 2)
+          const da = along[i]! - dx
+          const dc = across[i]! - dy
+          const d = radius + dr - Math.sqrt(da * da + dc * dc)
           reach[i] = d
           let w = Math.abs(d) >= 3.2 ? 0 : Math.abs(d) <= 2.2 ? 1 : 3.2 - Math.abs(d)
           if (iteration > 0 && w > 0) w *= tukey(error[i]!, 4.685 * scale)
           weight[i] = w
           if (w === 0) continue
           used++
-          const a = shapeAt(shape, d)
+          // The same as shapeAt and slopeAt, both at once.
+          const entry = (d + SHAPE_REACH_PX) * STEPS_PER_PX
+          const e = entry | 0
+          const part = entry - e
+          const a = table[e]! + part * (table[e + 1]! - table[e]!)
           alpha[i] = a
+          outward[i] = steepness[e]! + part * (steepness[e + 1]! - steepness[e]!)
           const y = value[i]! - empty[i]! * (1 - a)
           const b = a * d
           aa += w * a * a
@@ -80,11 +92,13 @@ export function fitCircle(
           if (weight[i] === 0) continue
           const d = reach[i]!
           const inside = level + tilt * d - empty[i]!
-          const steep = slopeAt(shape, d) * inside + alpha[i]! * tilt
+          const steep = outward[i]! * inside + alpha[i]! * tilt
           const rho = radius + dr - d
           const rest = value[i]! - empty[i]! - alpha[i]! * inside
           error[i] = rest
-          left[count++] = Math.abs(rest)
+          const size = Math.abs(rest)
+          left[count++] = size
+          all += size
           const jx = (steep * (along[i]! - dx)) / rho
           const jy = (steep * (across[i]! - dy)) / rho
           towardX[i] = jx
@@ -128,7 +142,7 @@ export function fitCircle(
       }
     }
     if (count < 40) return undefined
-    scale = Math.max(0.5 * noise, 1.4826 * quickselect(left, count, count >> 1), 0.3)
+    scale = Math.max(0.5 * noise, 1.4826 * upperMedian(left, count, all), 0.3)
     // A weak spring (about 3 px) keeps height and radius apart where the visible arc hardly tells them apart.
     const spring = (scale * scale) / 9
     const step = solveSymmetric(

@@ -1,6 +1,7 @@
 import { SHAPE_REACH_PX, slopeAt, STEPS_PER_PX, type EdgeShape } from './edge-shape.ts'
-import { quickselect } from './robust.ts'
 import type { EdgePixels } from './edge-pixels.ts'
+import { upperMedian } from './middle-value.ts'
+import { quickselect } from './robust.ts'
 
 /** Outcome of fitting one side of the outline. */
 export interface SideFit {
@@ -22,6 +23,10 @@ export interface SideFit {
 
 const ITERATIONS = 4
 const MIN_PIXELS = 4
+/** Numbers a pixel: along, across squared, value, empty lane, error; and of those within reach: weight, share of the inside, distance from the
+ *  outline, empty lane, difference from it, derivative, direction (then error), where its given numbers begin. */
+const GIVEN = 5
+const NEAR = 8
 
 /** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G free in each row
  *  (solved away at each step: variable projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). */
@@ -29,10 +34,20 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
   const { along, across, value, empty, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
-  const { weight, alpha, reach, slope, error, scratch, level, tilt, rowInfo, towardX: lean } = pixels.work
+  const { weight, reach, scratch, given, near, level, tilt, rowInfo, rowPush } = pixels.work
   const { table, slope: steep } = shape
   // Shading bends the brightness inside: the smaller the ball, the sooner.
   const inner = Math.max(2.4, Math.min(3.2, 0.25 * radius))
+  // What belongs to one pixel lies side by side: this is where locating spends its time.
+  for (let i = 0, g = 0; i < total; i++, g += GIVEN) {
+    const dc = across[i]!
+    given[g] = along[i]!
+    given[g + 1] = dc * dc
+    given[g + 2] = value[i]!
+    given[g + 3] = empty[i]!
+    // Its error: none yet, lest a pixel that comes within reach later on inherit one from the outline fitted before.
+    given[g + 4] = 0
+  }
   let shift = 0
   let scale = 0
   let information = 0
@@ -40,6 +55,8 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
   let usedRows = 0
   for (let iteration = 0; iteration < ITERATIONS; iteration++) {
     let rows = 0
+    let n = 0
+    let all = 0
     const cut = 4.685 * scale
     for (let row = 0; row < rowCount; row++) {
       const from = rowStart[row]!
@@ -49,79 +66,99 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
       let bb = 1e-3
       let ay = 0
       let by = 0
-      let inReach = 0
+      let q = 0
       for (let i = from; i < to; i++) {
-        const da = along[i]! - shift
-        const dc = across[i]!
-        const rho = Math.sqrt(da * da + dc * dc)
+        const g = GIVEN * i
+        const da = given[g]! - shift
+        const rho = Math.sqrt(da * da + given[g + 1]!)
         const d = radius - rho
         reach[i] = d
         const far = d < 0 ? -d : d
         const limit = d > 0 ? inner : 3.2
         let w = far >= limit ? 0 : far <= limit - 1 ? 1 : limit - far
         if (iteration > 0 && w > 0) {
-          const share = error[i]! / cut
+          const share = given[g + 4]! / cut
           const rest = 1 - share * share
           w = rest <= 0 ? 0 : w * rest * rest
         }
         weight[i] = w
         if (w === 0) continue
-        inReach++
-        // The same as shapeAt and slopeAt, both at once: this is where locating spends its time.
+        // The same as shapeAt and slopeAt, both at once.
         const entry = (d + SHAPE_REACH_PX) * STEPS_PER_PX
-        const e = Math.floor(entry)
+        const e = entry | 0
         const part = entry - e
-        const a = table[e]! + part * (table[e + 1]! - table[e]!)
-        alpha[i] = a
+        const low = table[e]!
+        const a = low + part * (table[e + 1]! - low)
         const turn = da / rho
-        lean[i] = turn
-        slope[i] = (steep[e]! + part * (steep[e + 1]! - steep[e]!)) * turn
-        const y = value[i]! - empty[i]! * (1 - a)
+        const lowSteep = steep[e]!
+        const dark = given[g + 3]!
+        const seen = given[g + 2]!
+        const y = seen - dark * (1 - a)
         const b = a * d
-        aa += w * a * a
-        ab += w * a * b
-        bb += w * b * b
-        ay += w * a * y
-        by += w * b * y
+        const wa = w * a
+        const wb = w * b
+        near[q] = w
+        near[q + 1] = a
+        near[q + 2] = d
+        near[q + 3] = dark
+        near[q + 4] = seen - dark
+        near[q + 5] = (lowSteep + part * (steep[e + 1]! - lowSteep)) * turn
+        near[q + 6] = turn
+        near[q + 7] = g
+        q += NEAR
+        aa += wa * a
+        ab += wa * b
+        bb += wb * b
+        ay += wa * y
+        by += wb * y
       }
       const det = aa * bb - ab * ab
-      if (inReach < MIN_PIXELS || det <= 1e-6 * aa * bb) {
+      if (q < NEAR * MIN_PIXELS || det <= 1e-6 * aa * bb) {
         rowInfo[row] = 0
         level[row] = NaN
         for (let i = from; i < to; i++) weight[i] = 0
         continue
       }
       rows++
-      level[row] = (bb * ay - ab * by) / det
-      tilt[row] = (aa * by - ab * ay) / det
+      const start = (bb * ay - ab * by) / det
+      const rise = (aa * by - ab * ay) / det
+      level[row] = start
+      tilt[row] = rise
       // Derivative of the model with the shift, freed of what level and tilt can take up.
       let ja = 0
       let jb = 0
-      for (let i = from; i < to; i++) {
-        if (weight[i] === 0) continue
-        const d = reach[i]!
-        const inside = level[row]! + tilt[row]! * d
-        const j = slope[i]! * (inside - empty[i]!) + alpha[i]! * tilt[row]! * lean[i]!
-        slope[i] = j
-        error[i] = value[i]! - empty[i]! - alpha[i]! * (inside - empty[i]!)
-        ja += weight[i]! * alpha[i]! * j
-        jb += weight[i]! * alpha[i]! * d * j
+      for (let m = 0; m < q; m += NEAR) {
+        const d = near[m + 2]!
+        const a = near[m + 1]!
+        const contrast = start + rise * d - near[m + 3]!
+        const j = near[m + 5]! * contrast + a * rise * near[m + 6]!
+        near[m + 5] = j
+        const e = near[m + 4]! - a * contrast
+        near[m + 6] = e
+        given[near[m + 7]! + 4] = e
+        const size = e < 0 ? -e : e
+        scratch[n++] = size
+        all += size
+        const wa = near[m]! * a
+        ja += wa * j
+        jb += wa * d * j
       }
       const pa = (bb * ja - ab * jb) / det
       const pb = (aa * jb - ab * ja) / det
       let info = 0
-      for (let i = from; i < to; i++) {
-        if (weight[i] === 0) continue
-        slope[i] = slope[i]! - alpha[i]! * (pa + pb * reach[i]!)
-        info += weight[i]! * slope[i]! * slope[i]!
+      let gradient = 0
+      for (let m = 0; m < q; m += NEAR) {
+        const j = near[m + 5]! - near[m + 1]! * (pa + pb * near[m + 2]!)
+        const wj = near[m]! * j
+        info += wj * j
+        gradient += wj * near[m + 6]!
       }
       rowInfo[row] = info
+      rowPush[row] = gradient
     }
     if (rows < 3) return undefined
-    let n = 0
-    for (let i = 0; i < total; i++) if (weight[i]! > 0) scratch[n++] = Math.abs(error[i]!)
     if (n < 3 * MIN_PIXELS) return undefined
-    scale = Math.max(0.5 * noise, 1.4826 * quickselect(scratch, n, n >> 1), 0.3)
+    scale = Math.max(0.5 * noise, 1.4826 * upperMedian(scratch, n, all), 0.3)
     n = 0
     for (let row = 0; row < rowCount; row++) if (rowInfo[row]! > 0) scratch[n++] = rowInfo[row]!
     if (n < 3) return undefined
@@ -137,11 +174,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
       if (info < 0.02 * cap) continue
       usedRows++
       const share = info > cap ? cap / info : 1
-      let gradient = 0
-      for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
-        if (weight[i]! > 0) gradient += weight[i]! * slope[i]! * error[i]!
-      }
-      push += share * gradient
+      push += share * rowPush[row]!
       information += share * info
     }
     if (!(information > 0)) return undefined

@@ -22,11 +22,15 @@ export interface EdgePixels {
     readonly slope: Float64Array
     readonly error: Float64Array
     readonly scratch: Float64Array
+    /** A fit's own copy of what each pixel gives, and of what the pixels of one row within reach yield. */
+    readonly given: Float64Array
+    readonly near: Float64Array
     readonly towardX: Float64Array
     readonly towardY: Float64Array
     readonly level: Float64Array
     readonly tilt: Float64Array
     readonly rowInfo: Float64Array
+    readonly rowPush: Float64Array
   }
 }
 
@@ -47,11 +51,14 @@ export function makeEdgePixels(): EdgePixels {
       slope: pixels(),
       error: pixels(),
       scratch: new Float64Array(2 * MOST_PIXELS),
+      given: new Float64Array(5 * MOST_PIXELS),
+      near: new Float64Array(8 * MOST_PIXELS),
       towardX: pixels(),
       towardY: pixels(),
       level: rows(),
       tilt: rows(),
       rowInfo: rows(),
+      rowPush: rows(),
     },
   }
 }
