@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState, type KeyboardEvent, type PointerEvent } from 'react'
+import { memo, useEffect, useRef, useState, type KeyboardEvent, type PointerEvent } from 'react'
 import { ruledBy } from './ruled-by.ts'
 import { frameOnRuler, gaps, onRuler, rulerFrames } from './ruler-scale.ts'
 
@@ -87,23 +87,16 @@ export function FilmRuler({ frames, frame, onFrame, timeOf, runs, trim }: Props)
             />
           </>
         )}
-        {current &&
-          gaps(current.frames).map(([from, to]) => (
-            <rect
-              key={from}
-              className="gap"
-              x={x(from) - 1}
-              y={23}
-              width={Math.max(3, x(to) - x(from) + 2)}
-              height={6}
-            />
-          ))}
+        {current && <Gaps frames={current.frames} of={frames} run={run} />}
         {runs.map((r) => (
-          <path
+          <RunMarks
             key={r.id}
-            className={r.current ? 'ruler-marks current' : 'ruler-span'}
-            stroke={r.colour}
-            d={r.current ? r.frames.map((f) => `M${x(f).toFixed(1)} 12V20`).join('') : span(r, x)}
+            frames={r.frames}
+            colour={r.colour}
+            current={r.current}
+            row={r.row}
+            of={frames}
+            run={run}
           />
         ))}
         {rulerFrames(frames, run).map((f) => (
@@ -126,11 +119,46 @@ export function FilmRuler({ frames, frame, onFrame, timeOf, runs, trim }: Props)
   )
 }
 
-/** A run that is not at work: one stroke from its first mark to its last, in its lane's row. */
-function span(run: RulerMarks, x: (frame: number) => number): string {
-  const first = run.frames[0]
-  const last = run.frames.at(-1)
-  if (first === undefined || last === undefined) return ''
-  const y = 17.5 - 3.5 * Math.min(run.row, 4)
-  return `M${x(first).toFixed(1)} ${y}H${Math.max(x(first) + 1, x(last)).toFixed(1)}`
+interface OnRuler {
+  /** Frames that carry marks: the same list for as long as no mark comes or goes. */
+  readonly frames: readonly number[]
+  /** Frames of the clip, and the ruler's length [CSS px]. */
+  readonly of: number
+  readonly run: number
 }
+
+const at = (f: number, { of, run }: OnRuler): number => edge + run * onRuler(f, of)
+
+/** Frames inside the run at work that carry no mark. */
+const Gaps = memo(function Gaps(ruler: OnRuler) {
+  return gaps(ruler.frames).map(([from, to]) => (
+    <rect
+      key={from}
+      className="gap"
+      x={at(from, ruler) - 1}
+      y={23}
+      width={Math.max(3, at(to, ruler) - at(from, ruler) + 2)}
+      height={6}
+    />
+  ))
+})
+
+/** The run at work mark by mark; any other as one stroke from its first mark to its last, in its lane's row. */
+const RunMarks = memo(function RunMarks({ colour, current, row, ...ruler }: OnRuler & Omit<RulerMarks, 'id'>) {
+  if (current)
+    return (
+      <path
+        className="ruler-marks current"
+        stroke={colour}
+        d={ruler.frames.map((f) => `M${at(f, ruler).toFixed(1)} 12V20`).join('')}
+      />
+    )
+  const first = ruler.frames[0]
+  const last = ruler.frames.at(-1)
+  if (first === undefined || last === undefined) return null
+  const [from, to] = [at(first, ruler), at(last, ruler)]
+  const y = 17.5 - 3.5 * Math.min(row, 4)
+  return (
+    <path className="ruler-span" stroke={colour} d={`M${from.toFixed(1)} ${y}H${Math.max(from + 1, to).toFixed(1)}`} />
+  )
+})

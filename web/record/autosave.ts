@@ -1,6 +1,6 @@
 import type { JournalLine, SavedFile } from './journal.ts'
 import { newId } from './new-id.ts'
-import { savedStore, type StorageFault } from './saved.ts'
+import { savedStore, type BrowserCopy, type StorageFault } from './saved.ts'
 import { isOpen, recordStore, type RecordState } from './store.ts'
 import { freeRoom, Overtaken, StorageCleared, writeFileNote, writeLines, writeSnapshot } from './write-changes.ts'
 
@@ -78,10 +78,14 @@ function follow(state: RecordState): void {
   const { copy } = savedStore.getState()
   savedStore.setState({
     seq: book.seq,
-    copy: copy.kind === 'failed' ? { ...copy, waiting: book.waiting.length } : { kind: 'writing' },
+    copy:
+      copy.kind === 'failed' ? { ...copy, waiting: book.waiting.length } : { kind: 'writing', before: lastKept(copy) },
   })
   void flush()
 }
+
+const lastKept = (copy: BrowserCopy): string | null =>
+  copy.kind === 'kept' ? copy.at : copy.kind === 'writing' ? copy.before : null
 
 /** Writes all that waits; resolves when storage confirmed it, said no, or kept silent. Never rejects: a fault is shown, memory goes on. */
 export function flush(): Promise<void> {
@@ -120,9 +124,8 @@ async function write(mine: Book): Promise<boolean> {
     mine.snapshotDue = mine.written + snapshotEvery
   }
   if (book !== mine) return true
-  savedStore.setState({
-    copy: mine.waiting.length > 0 ? { kind: 'writing' } : { kind: 'kept', at: new Date().toISOString() },
-  })
+  const at = new Date().toISOString()
+  savedStore.setState({ copy: mine.waiting.length > 0 ? { kind: 'writing', before: at } : { kind: 'kept', at } })
   if (mine.written >= mine.snapshotDue) whenIdle(() => void snapshot(mine))
   return true
 }

@@ -5,7 +5,8 @@ import type { SavedFile } from './journal.ts'
 /** What became of the copy in the browser. `off`: nothing changed yet, or no record is open. */
 export type BrowserCopy =
   | { kind: 'off' }
-  | { kind: 'writing' }
+  /** `before`: when the browser last confirmed a copy; null: never since the record was opened. */
+  | { kind: 'writing'; before: string | null }
   | { kind: 'kept'; at: string }
   | { kind: 'failed'; why: StorageFault; waiting: number }
   | { kind: 'read-only' }

@@ -1,13 +1,17 @@
-import { useSession } from '../record/session.ts'
+import { memo } from 'react'
+import { useSession, type Place } from '../record/session.ts'
 import { stationList, stationNamed, type NextStep } from '../stations/registry.ts'
 import { capsOf } from './keys.ts'
 import { goTo } from './route.ts'
-import { useRecordAndSession } from './use-stations.ts'
+import { useAsked, type Asked } from './use-stations.ts'
 
 /** The one thing that helps now: of this station, else of the first that still needs something. */
 export function NextStepLine() {
-  const { record, session } = useRecordAndSession()
-  const place = useSession((s) => s.place)
+  return <NextStepOf place={useSession((s) => s.place)} asked={useAsked()} />
+}
+
+const NextStepOf = memo(function NextStepOf({ place, asked }: { readonly place: Place; readonly asked: Asked }) {
+  const { record, session } = asked
   const here = stationNamed(place)
   if (!here) return null
   const own = here.next(record, session)
@@ -38,4 +42,4 @@ export function NextStepLine() {
       </p>
     </aside>
   )
-}
+})

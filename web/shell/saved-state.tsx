@@ -1,11 +1,16 @@
+import { useEffect, useState } from 'react'
 import { useSaved } from '../record/saved.ts'
 import { clockTime } from '../format/when.ts'
+
+/** Most copies are confirmed within this time; words that came and went with every key would only flicker. */
+const patience_ms = 400
 
 /** Where the record stands: the last file, and the copy in the browser. */
 export function SavedState() {
   const copy = useSaved((saved) => saved.copy)
   const file = useSaved((saved) => saved.file)
   const seq = useSaved((saved) => saved.seq)
+  const slow = useLasting(copy.kind === 'writing')
   const toFile = file
     ? file.seq === seq
       ? `Saved to file ${clockTime(file.at)}`
@@ -16,7 +21,7 @@ export function SavedState() {
       case 'off':
         return null
       case 'writing':
-        return 'keeping …'
+        return slow ? 'keeping …' : copy.before && `kept in browser ${clockTime(copy.before)}`
       case 'kept':
         return `kept in browser ${clockTime(copy.at)}`
       case 'failed':
@@ -38,4 +43,18 @@ export function SavedState() {
       ))}
     </span>
   )
+}
+
+/** True once something has been so for a while. */
+function useLasting(so: boolean): boolean {
+  const [lasting, setLasting] = useState(false)
+  useEffect(() => {
+    if (!so) return
+    const waiting = setTimeout(() => setLasting(true), patience_ms)
+    return () => {
+      clearTimeout(waiting)
+      setLasting(false)
+    }
+  }, [so])
+  return lasting
 }

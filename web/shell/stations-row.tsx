@@ -1,7 +1,8 @@
-import { useEffect, useRef } from 'react'
+import { memo, useEffect, useRef } from 'react'
+import { useSession, type Place } from '../record/session.ts'
 import { stationList, type StationState } from '../stations/registry.ts'
 import { goTo } from './route.ts'
-import { useRecordAndSession } from './use-stations.ts'
+import { useAsked, type Asked } from './use-stations.ts'
 
 const said: Readonly<Record<StationState, string>> = {
   'not-started': 'not started',
@@ -11,40 +12,46 @@ const said: Readonly<Record<StationState, string>> = {
 
 /** The stations in the order of the work. Filled dot: ready; half: needs attention; ring: not started. */
 export function StationsRow() {
-  const { record, session } = useRecordAndSession()
+  const place = useSession((s) => s.place)
   const row = useRef<HTMLElement>(null)
   useEffect(() => {
     const nav = row.current
     const current = nav?.querySelector<HTMLElement>('[aria-current=page]')
     if (nav && current) nav.scrollLeft = current.offsetLeft - (nav.clientWidth - current.offsetWidth) / 2
-  }, [session.place])
+  }, [place])
   return (
     <nav className="stations" aria-label="Stations" ref={row}>
-      <ol>
-        {stationList.map((station) => {
-          const state = station.state(record, session)
-          return (
-            <li key={station.name}>
-              <a
-                href={`#/${station.name}`}
-                aria-current={session.place === station.name ? 'page' : undefined}
-                onClick={(event) => {
-                  if (event.ctrlKey || event.metaKey || event.shiftKey) return
-                  event.preventDefault()
-                  goTo(station.name)
-                }}
-              >
-                <StateDot state={state} />
-                <span data-label={station.label}>{station.label}</span>
-                <span className="only-read-aloud">, {said[state]}</span>
-              </a>
-            </li>
-          )
-        })}
-      </ol>
+      <Stations place={place} asked={useAsked()} />
     </nav>
   )
 }
+
+const Stations = memo(function Stations({ place, asked }: { readonly place: Place; readonly asked: Asked }) {
+  return (
+    <ol>
+      {stationList.map((station) => {
+        const state = station.state(asked.record, asked.session)
+        return (
+          <li key={station.name}>
+            <a
+              href={`#/${station.name}`}
+              aria-current={place === station.name ? 'page' : undefined}
+              onClick={(event) => {
+                if (event.ctrlKey || event.metaKey || event.shiftKey) return
+                event.preventDefault()
+                goTo(station.name)
+              }}
+            >
+              <StateDot state={state} />
+              <span data-label={station.label}>{station.label}</span>
+              <span className="only-read-aloud">, {said[state]}</span>
+            </a>
+          </li>
+        )
+      })}
+    </ol>
+  )
+})
 
 function StateDot({ state }: { state: StationState }) {
   return (

@@ -1,4 +1,4 @@
-import { useCallback, useMemo, useState } from 'react'
+import { useCallback, useDeferredValue, useMemo, useState } from 'react'
 import type { Clip, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { beginPlacing } from '../../picture/begin-placing.ts'
 import { useCurrentClip } from '../../picture/current-clip.ts'
@@ -19,11 +19,9 @@ import { useLoupeThatGoesOn } from './use-loupe-that-goes-on.ts'
 import { useMarking } from './use-marking.ts'
 import { markAt } from './mark-columns.ts'
 import { FindRuns } from './find-runs.tsx'
-import { MarkFacts } from './mark-facts.tsx'
-import { MarksTable } from './marks-table.tsx'
 import { markKeys } from './mark-keys.ts'
 import { marksOverlay } from './marks-overlay.ts'
-import { quickLook } from './quick-look.ts'
+import { RunAtAGlance } from './run-at-a-glance.tsx'
 import { runNumber, type RunPlan } from './run-edits.ts'
 import { RunList } from './run-list.tsx'
 import { ReleasesPanel } from './releases-panel.tsx'
@@ -32,7 +30,6 @@ import { RunSheet } from './run-sheet.tsx'
 import { RunTools } from './run-tools.tsx'
 import { StartRun } from './start-run.tsx'
 import { Streaks } from './streaks.tsx'
-import { TrendSketch } from './trend-sketch.tsx'
 import './marks.css'
 
 export function MarksPage() {
@@ -65,7 +62,9 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
     () => (run && !mark ? expectedPlace(run.marks, frame, view) : undefined),
     [run, mark, frame, view],
   )
-  const look = useMemo(() => (run ? quickLook(record, run.id) : null), [record, run])
+  // What looks at the whole run follows a moment behind the picture, so that no key waits for it.
+  const settled = useDeferredValue(record)
+  const settledFrame = useDeferredValue(frame)
   const sightScale = usePicture((s) => s.sight.scale)
   const onShow = shown?.clipId === clip.id && shown.frame === frame
 
@@ -125,13 +124,13 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
       rest={mark ? { x: mark.x, y: mark.y } : (expected ?? null)}
       under={<Streaks clip={clip} view={view} frame={frame} />}
     >
-      <RunList clip={clip} />
+      <RunList clipId={clip.id} />
       <FindRuns clip={clip} view={view} ready={shown?.clipId === clip.id} />
       <p className={said ? 'damage' : 'only-read-aloud'} aria-live="polite">
         {said}
       </p>
       <ReviewPanel clip={clip} run={run} />
-      {run && look ? (
+      {run ? (
         <>
           <section aria-labelledby="run-head">
             <h2 id="run-head">
@@ -156,13 +155,7 @@ function MarksOf({ clip, view, record }: { clip: Clip; view: View; record: Slowl
             <RunSheet run={run} />
           </section>
           <TurningPanel run={run} />
-          <MarkFacts clip={clip} run={run} frame={frame} look={look} />
-          {look.kind === 'look' && (
-            <section aria-label="Trend">
-              <TrendSketch look={look} colour={colour} current={look.samples.frame.indexOf(frame)} />
-              <MarksTable run={run} look={look} />
-            </section>
-          )}
+          <RunAtAGlance record={settled} runId={run.id} clip={clip} frame={settledFrame} colour={colour} />
         </>
       ) : (
         planned && <EveryNth />

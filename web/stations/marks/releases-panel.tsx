@@ -1,4 +1,4 @@
-import { useMemo } from 'react'
+import { useDeferredValue, useMemo } from 'react'
 import type { Clip } from '../../../workers/record/index.ts'
 import { units } from '../../format/units.ts'
 import { showPlain } from '../../format/value.ts'
@@ -9,7 +9,7 @@ import { releasesOf, type LaneReleases } from './releases.ts'
 
 /** How regularly the balls of each lane follow each other, as the marks tell it. */
 export function ReleasesPanel({ clip }: { readonly clip: Clip }) {
-  const record = useRecord((r) => r)
+  const record = useDeferredValue(useRecord((r) => r))
   const all = useMemo(() => releasesOf(record, clip.id), [record, clip.id])
   if (all.length === 0) return null
   return (

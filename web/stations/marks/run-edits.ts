@@ -1,6 +1,7 @@
 import { isDraft, type Draft } from 'immer'
 import { doubtCodes, type Doubt, type Run, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
+import { perRecord } from '../per-record.ts'
 import { noMarks, putMark, type Mark } from './mark-columns.ts'
 
 /** What a run is of, before its first mark stands. */
@@ -15,13 +16,30 @@ export function startRun(draft: Draft<SlowlaneRecord>, plan: RunPlan, first: Mar
   return id
 }
 
-/** Number of a run among those of its lane and clip, as they were made: what lists call it. */
+/** Number of a run among those of its lane and finish, as they were made: what lists call it. */
 export function runNumber(record: SlowlaneRecord, run: Run): number {
-  const like = Object.values(record.runs).filter((r) => r.laneId === run.laneId && r.finishId === run.finishId)
-  const start = (r: Run) => record.clips[r.clipId]?.addedAt ?? ''
-  like.sort((a, b) => start(a).localeCompare(start(b)) || (a.marks.frame[0] ?? 0) - (b.marks.frame[0] ?? 0))
-  return like.findIndex((r) => r.id === run.id) + 1
+  return (isDraft(record) ? numbersOf(record) : numbersOnce(record)).get(run.id) ?? 0
 }
+
+/** Numbers of all runs by id, counted within each lane and finish. */
+function numbersOf(record: SlowlaneRecord): ReadonlyMap<string, number> {
+  const start = (run: Run) => record.clips[run.clipId]?.addedAt ?? ''
+  const order = Object.values(record.runs)
+    .map((run) => ({ run, at: start(run), frame: run.marks.frame[0] ?? 0 }))
+    .sort((a, b) => (a.at === b.at ? a.frame - b.frame : a.at < b.at ? -1 : 1))
+  const counts = new Map<string, number>()
+  return new Map(
+    order.map(({ run }) => {
+      const like = `${run.laneId} ${run.finishId}`
+      const number = (counts.get(like) ?? 0) + 1
+      counts.set(like, number)
+      return [run.id, number]
+    }),
+  )
+}
+
+/** Lists ask for the number of every run, and each change and step draws them anew. */
+const numbersOnce = perRecord(numbersOf)
 
 export const accepted = doubtCodes.indexOf('accepted')
 

@@ -1,4 +1,5 @@
-import type { Clip, Run } from '../../../workers/record/index.ts'
+import { memo, useDeferredValue } from 'react'
+import type { Run, SlowlaneRecord } from '../../../workers/record/index.ts'
 import { Flag } from '../../parts/flag.tsx'
 import { LaneChip } from '../../parts/lane-chip.tsx'
 import { setSession, useSession } from '../../record/session.ts'
@@ -6,12 +7,21 @@ import { useRecord } from '../../record/store.ts'
 import { runNumber, unsureFrames } from './run-edits.ts'
 
 /** The runs in this clip, in the order they happen. */
-export function RunList({ clip }: { clip: Clip }) {
-  const record = useRecord((r) => r)
-  const current = useSession((s) => s.runId)
+export function RunList({ clipId }: { readonly clipId: string }) {
+  const record = useDeferredValue(useRecord((r) => r))
+  return <Runs record={record} clipId={clipId} current={useSession((s) => s.runId)} />
+}
+
+interface RunsProps {
+  readonly record: SlowlaneRecord
+  readonly clipId: string
+  readonly current: string | null
+}
+
+const Runs = memo(function Runs({ record, clipId, current }: RunsProps) {
   const all = Object.values(record.runs)
   const here = all
-    .filter((run) => run.clipId === clip.id)
+    .filter((run) => run.clipId === clipId)
     .sort((a, b) => (a.marks.frame[0] ?? 0) - (b.marks.frame[0] ?? 0))
   const elsewhere = all.length - here.length
   return (
@@ -66,7 +76,7 @@ export function RunList({ clip }: { clip: Clip }) {
       )}
     </section>
   )
-}
+})
 
 function RunFlag({ run }: { run: Run }) {
   const unsure = unsureFrames(run).length
