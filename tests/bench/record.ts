@@ -2,34 +2,43 @@ import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { readRecord, stableJson, type SlowlaneRecord } from '../../workers/record/index.ts'
+import { readRecord, stableJson } from '../../workers/record/index.ts'
 import { builtSite } from '../../web/server/built.ts'
 import { launchBrowser } from '../support/browser.ts'
 import { serveCompressed } from '../support/compressed-server.ts'
 import { largeRecord } from '../support/large-record.ts'
+import { collectable, heldBy, shortClips, useClip, type Held } from '../support/long-use.ts'
 import { chooseInMenu, kept } from '../support/record-page.ts'
-import { repository } from '../support/repository.ts'
-import { goTo, shown, stage } from '../support/stations-page.ts'
+import { goTo } from '../support/stations-page.ts'
+import { clocks, timedPage, type PageTimes } from '../support/timed-page.ts'
 import { figure, median, percentile, type Figure } from './figure.ts'
 
 const loads = 5
 const changes = 250
-const rounds = Number(process.env['ROUNDS'] ?? 10)
-/** After this many rounds every cache has its size. */
-const warmRounds = 2
+/** One key or press a second for an hour. */
+const hour = 3600
 
-/** Large records, the first load, and memory over long use, all in the built page. */
+/** Large records, the first load, and memory over long use. PART names one of them: load, record or memory. */
 export async function run(): Promise<Figure[]> {
-  const server = await serveCompressed(await builtSite())
-  const browser = await launchBrowser()
+  const parts = { load: firstLoad, record: large, memory: longUse }
+  const wanted = process.env['PART'] ?? ''
+  const figures: Figure[] = []
+  for (const [name, part] of Object.entries(parts))
+    if (wanted === '' || wanted === name) figures.push(...(await part()))
+  return figures
+}
+
+/** Serves a folder and starts a browser around some work, with a folder for its files. */
+async function around(
+  site: string,
+  work: (browser: Browser, address: string, folder: string, sent: Map<string, number>) => Promise<Figure[]>,
+  browserArguments: readonly string[] = [],
+): Promise<Figure[]> {
+  const server = await serveCompressed(site)
+  const browser = await launchBrowser(browserArguments)
   const folder = mkdtempSync(join(tmpdir(), 'slowlane-bench-'))
-  const part = process.env['PART'] ?? ''
   try {
-    return [
-      ...(part === '' || part === 'load' ? await firstLoad(browser, `${server.address}/`, server.sent) : []),
-      ...(part === '' || part === 'record' ? await large(browser, `${server.address}/`, folder) : []),
-      ...(part === '' || part === 'memory' ? await longUse(browser, `${server.address}/`, folder) : []),
-    ]
+    return await work(browser, `${server.address}/`, folder, server.sent)
   } finally {
     rmSync(folder, { recursive: true, force: true })
     await browser.close()
@@ -37,8 +46,11 @@ export async function run(): Promise<Figure[]> {
   }
 }
 
+const firstLoad = async (): Promise<Figure[]> =>
+  around(await builtSite(), (browser, address, _, sent) => timeLoads(browser, address, sent))
+
 /** Bytes and time until the first screen can be used. The profile is the slow phone of common audits. */
-async function firstLoad(browser: Browser, address: string, sent: Map<string, number>): Promise<Figure[]> {
+async function timeLoads(browser: Browser, address: string, sent: Map<string, number>): Promise<Figure[]> {
   const times: number[] = []
   for (let n = 0; n < loads; n++) {
     const context = await browser.newContext({ serviceWorkers: 'block' })
@@ -83,28 +95,23 @@ async function openRecord(page: Page, path: string, title: string): Promise<numb
   return (performance.now() - start) / 1000
 }
 
-/** Time from a key until the page is free again: the change, its drawing, and what autosave does in the page. */
-const timeKeys = `{
-  window.keyTimes = []
-  const channel = new MessageChannel()
-  let from
-  channel.port1.onmessage = () => window.keyTimes.push(performance.now() - from)
-  addEventListener('keydown', (event) => {
-    if (!event.altKey || event.key === 'Alt') return
-    from = performance.now()
-    channel.port2.postMessage(0)
-  }, true)
-}`
+const large = async (): Promise<Figure[]> => around(await timedPage(), timeLarge)
 
-async function large(browser: Browser, address: string, folder: string): Promise<Figure[]> {
+/**
+ * Opening, changing and saving 200 runs of 500 marks; the changes are marks nudged by keys on the Marks station, with autosave at work.
+ * `record.commit` is the change itself: the call of the one door until it returns, when the new state and its undo entry stand, everybody who listens
+ * was told and the change is with autosave. `record.journal` goes on until storage was given its line, `record.kept` until storage confirmed that it
+ * lies on the disk. `record.key_to_free` and `record.key_to_painted` are what a person waits for: from the key until the page takes the next one, and
+ * until the changed picture is painted, the wait for the screen's next refresh included.
+ */
+async function timeLarge(browser: Browser, address: string, folder: string): Promise<Figure[]> {
   const record = largeRecord()
   const path = join(folder, 'large.slowlane.json')
   writeFileSync(path, stableJson(record))
   const context = await newContext(browser)
-  await context.addInitScript(timeKeys)
+  await context.addInitScript(clocks)
   const page = await context.newPage()
   const opens: number[] = []
-  const saves: number[] = []
   for (let n = 0; n < loads; n++) {
     await page.goto(address)
     await page.evaluate('sessionStorage.clear()')
@@ -114,12 +121,56 @@ async function large(browser: Browser, address: string, folder: string): Promise
   await goTo(page, 'Marks')
   await page.locator('.row-button').first().click()
   await page.getByRole('heading', { name: /^Run \d+ of lane/ }).waitFor()
-  for (let n = 0; n < changes; n++) await page.keyboard.press(n % 2 === 0 ? 'Alt+ArrowRight' : 'Alt+ArrowLeft')
+  // The first change also brings a whole copy of the record into storage; it is told apart.
+  const first = await timeNudges(page, 1)
+  const times = await timeNudges(page, changes)
+  const saves = await timeSaves(page)
+  await context.close()
+  const from = ([called]: readonly [number, number], to: number | undefined) => (to ?? NaN) - called
+  const since = times.commits.map(([called, returned]) => returned - called)
+  const p95 = (name: string, values: readonly number[]) => figure(`${name}.p95_ms`, percentile(values, 0.95), 'ms')
+  return [
+    figure('record.file_mb', statSync(path).size / 1e6, 'MB'),
+    figure('record.open_s', median(opens), 's'),
+    figure('record.save_s', median(saves), 's'),
+    figure('record.commit.p50_ms', percentile(since, 0.5), 'ms'),
+    p95('record.commit', since),
+    figure('record.commit.worst_ms', Math.max(...since), 'ms'),
+    p95(
+      'record.journal',
+      times.commits.map((commit, i) => from(commit, times.posted[i])),
+    ),
+    p95(
+      'record.kept',
+      times.commits.map((commit, i) => from(commit, times.confirmed[i])),
+    ),
+    figure('record.first_kept_ms', from(first.commits[0]!, first.confirmed[0]), 'ms'),
+    p95(
+      'record.key_to_free',
+      times.keys.map(({ pressed, free }) => free - pressed),
+    ),
+    p95(
+      'record.key_to_painted',
+      times.keys.map(({ pressed, painted }) => painted - pressed),
+    ),
+  ]
+}
+
+/** Nudges the mark on show by keys, to and fro, and reads the page's clocks once storage confirmed all of it. */
+async function timeNudges(page: Page, count: number): Promise<PageTimes> {
+  await page.evaluate('forgetTimes()')
+  for (let n = 0; n < count; n++) await page.keyboard.press(n % 2 === 0 ? 'Alt+ArrowRight' : 'Alt+ArrowLeft')
   await kept(page)
-  const commits = await page.evaluate('window.keyTimes')
-  const names = await page.getByRole('button', { name: /^Undo: move the mark/ }).count()
-  const times = commits as number[]
-  if (times.length !== changes || names !== 1) throw new Error(`${times.length} changes were timed, not ${changes}`)
+  if ((await page.getByRole('button', { name: /^Undo: move the mark/ }).count()) !== 1)
+    throw new Error('the keys moved no mark')
+  const times = await page.evaluate<PageTimes>('pageTimes()')
+  for (const [what, { length }] of Object.entries(times))
+    if (length !== count) throw new Error(`${length} ${what} were timed, not ${count}`)
+  return times
+}
+
+async function timeSaves(page: Page): Promise<number[]> {
+  const saves: number[] = []
   for (let n = 0; n < loads; n++) {
     const start = performance.now()
     const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Control+s')])
@@ -128,37 +179,13 @@ async function large(browser: Browser, address: string, folder: string): Promise
     if (n === 0 && readRecord(readFileSync(saved, 'utf8')).kind !== 'ok')
       throw new Error('what was saved does not read')
   }
-  await context.close()
-  return [
-    figure('record.file_mb', statSync(path).size / 1e6, 'MB'),
-    figure('record.open_s', median(opens), 's'),
-    figure('record.save_s', median(saves), 's'),
-    figure('record.commit.p50_ms', percentile(times, 0.5), 'ms'),
-    figure('record.commit.p95_ms', percentile(times, 0.95), 'ms'),
-    figure('record.commit.worst_ms', Math.max(...times), 'ms'),
-  ]
+  return saves
 }
 
-/** The demo's three clips, each cut short, without runs. */
-function shortClips(): SlowlaneRecord {
-  const read = readRecord(readFileSync(join(repository, 'samples/demo.slowlane.json'), 'utf8'))
-  if (read.kind !== 'ok') throw new Error(`the demo does not read: ${read.kind}`)
-  const { record } = read
-  const clips = Object.fromEntries(
-    Object.entries(record.clips).map(([id, clip]) => [id, { ...clip, trim: { first: 150, last: 390 } }]),
-  )
-  return {
-    ...record,
-    id: 'long-use',
-    title: 'long use',
-    clips,
-    runs: {},
-    settings: { ...record.settings, extra: { demo: true } },
-  }
-}
+const longUse = async (): Promise<Figure[]> => around(await builtSite(), keepUsing, collectable)
 
-/** Stepping, following and undoing over several clips, again and again; what the page's processes hold more at the end. */
-async function longUse(browser: Browser, address: string, folder: string): Promise<Figure[]> {
+/** An hour of stepping, finding, correcting and undoing over three clips, a key or press a second, with the pauses left out. Growth counts from when each clip has been used once: from then on every cache has its size. */
+async function keepUsing(browser: Browser, address: string, folder: string): Promise<Figure[]> {
   const record = shortClips()
   const path = join(folder, 'long-use.slowlane.json')
   writeFileSync(path, stableJson(record))
@@ -167,49 +194,29 @@ async function longUse(browser: Browser, address: string, folder: string): Promi
   await page.goto(address)
   await openRecord(page, path, record.title)
   await goTo(page, 'Marks')
-  let warm = 0
-  const held: number[] = []
-  for (let round = 1; round <= rounds; round++) {
-    for (const { id } of Object.values(record.clips)) await useClip(page, id)
-    held.push(await heldBy(page))
-    if (round === warmRounds) warm = held.at(-1)!
+  const held: Held[] = []
+  const whole = Number(process.env['ACTIONS'] ?? hour)
+  for (let actions = 0; actions < whole || held.length < 2;) {
+    for (const { id } of Object.values(record.clips)) actions += await useClip(page, id)
+    held.push(await heldBy(page, browser))
+    const { process_mib, scripts_mib } = held.at(-1)!
+    console.log(
+      `after ${actions} actions: ${process_mib.toFixed(0)} MiB, ${scripts_mib.toFixed(1)} MiB of them objects`,
+    )
   }
-  console.log(`held after each round, MiB: ${held.map((n) => n.toFixed(0)).join(' ')}`)
   await context.close()
+  const grown = (of: (one: Held) => number) => Math.max(...held.slice(1).map(of)) - of(held[0]!)
   return [
-    figure('memory.session_held_mib', held.at(-1)!, 'MiB'),
-    figure('memory.session_growth_mib', Math.max(...held.slice(warmRounds)) - warm, 'MiB'),
+    figure('memory.session_held_mib', held.at(-1)!.process_mib, 'MiB'),
+    figure(
+      'memory.session_growth_mib',
+      grown((one) => one.process_mib),
+      'MiB',
+    ),
+    figure(
+      'memory.session_objects_growth_mib',
+      grown((one) => one.scripts_mib),
+      'MiB',
+    ),
   ]
-}
-
-async function useClip(page: Page, clipId: string): Promise<void> {
-  await page.getByRole('combobox', { name: 'Clip' }).selectOption(clipId)
-  await shown(page, 150)
-  await stage(page).focus()
-  for (let n = 0; n < 60; n++) await page.keyboard.press('ArrowRight')
-  await shown(page, 210)
-  for (let n = 0; n < 5; n++) await page.keyboard.press('Shift+ArrowRight')
-  for (let n = 0; n < 30; n++) await page.keyboard.press('ArrowLeft')
-  await shown(page, 230)
-  await page.getByRole('button', { name: 'Find runs' }).click()
-  await page.getByRole('button', { name: /^Undo: find/ }).waitFor({ timeout: 120_000 })
-  for (const key of ['Control+z', 'Control+Shift+Z', 'Control+z']) await page.keyboard.press(key)
-  await page.getByRole('button', { name: /^Redo: find/ }).waitFor()
-}
-
-/** Memory of the page's process, with what decodes in it [MiB]: what is its own, after everything that is let go was collected. */
-async function heldBy(page: Page): Promise<number> {
-  const devtools = await page.context().newCDPSession(page)
-  for (let n = 0; n < 3; n++) await devtools.send('HeapProfiler.collectGarbage')
-  await devtools.detach()
-  const browserTools = await page.context().browser()!.newBrowserCDPSession()
-  const { processInfo } = await browserTools.send('SystemInfo.getProcessInfo')
-  await browserTools.detach()
-  const own = processInfo.filter(({ type }) => type === 'renderer').map(({ id }) => privateMemory_mib(id))
-  return Math.max(...own)
-}
-
-function privateMemory_mib(pid: number): number {
-  const rollup = readFileSync(`/proc/${pid}/smaps_rollup`, 'utf8')
-  return [...rollup.matchAll(/^Private_\w+:\s+(\d+) kB/gm)].reduce((sum, [, kb]) => sum + Number(kb) / 1024, 0)
 }

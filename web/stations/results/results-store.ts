@@ -22,8 +22,11 @@ export const resultsStore = createStore<ResultsState>(() => ({
   failure: null,
 }))
 
-/** Typing and dragging settle before the fit is asked again [ms]. */
-const settle_ms = 120
+/** Typing and dragging settle before the fit is asked again [ms]: the longer when the results took long, so that on a large record a hand at work does not share its machine with fits that nobody will see. */
+const settle = { least_ms: 120, most_ms: 1000, share: 0.25 } as const
+let took_ms = 0
+
+const settle_ms = (): number => Math.min(settle.most_ms, Math.max(settle.least_ms, settle.share * took_ms))
 
 let client: FitClient | null = null
 let waiting: ReturnType<typeof setTimeout> | null = null
@@ -38,8 +41,10 @@ async function recompute(): Promise<void> {
   const { record, revision } = recordStore.getState()
   if (revision === resultsStore.getState().revision) return
   resultsStore.setState({ working: true })
+  const from = performance.now()
   try {
     const results = await fitThread().latestLaneResults(record)
+    if (results !== 'stale') took_ms = performance.now() - from
     if (results !== 'stale') resultsStore.setState({ results, revision, of: record, working: false, failure: null })
   } catch (error) {
     const cause = error instanceof Error ? error.message : String(error)
@@ -62,7 +67,7 @@ export function watchResults(changed: () => void): () => void {
   if (listeners === 1) {
     schedule(0)
     stop = recordStore.subscribe((now, before) => {
-      if (now.revision !== before.revision) schedule(settle_ms)
+      if (now.revision !== before.revision) schedule(settle_ms())
     })
   }
   return () => {
