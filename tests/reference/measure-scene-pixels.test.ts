@@ -6,7 +6,6 @@ import { settleCornersJob } from '../../workers/bridge/beside-frames/settle-corn
 import type { FrameSource } from '../../workers/decode/frame-source.ts'
 import { leastSettled_px, samplesOf, shakeFromFeatures, slopeReport } from '../../workers/measure/index.ts'
 import type { Px } from '../../workers/record/index.ts'
-import { longRun } from '../support/long-run.ts'
 import { nativeFrames, unwatched } from '../support/native-frames.ts'
 import { click_px, point, read, rectangle, staged, type Staged } from '../support/staged-scene.ts'
 
@@ -110,24 +109,19 @@ describe('a clip filmed from the hand', () => {
     return Math.sqrt(off.reduce((sum, value) => sum + (value - mean) ** 2, 0) / off.length)
   }
 
-  // A minute of following: in the long run only. What it rests on is tested piece by piece beside it.
-  test.runIf(longRun)(
-    'still things take its shake out: places scatter six times less, length and C_rr within U',
-    async () => {
-      const { stage: quiet, shake } = await steadied(0)
-      const shaken = scatter(quiet)
-      quiet.record.clips['c']!.shake = shake.track
-      const steady = scatter(quiet)
-      const { stage } = await steadied(click_px)
-      stage.record.clips['c']!.shake = shake.track
-      const put = read(stage)
-      if (process.env['FIGURES']) console.log('shake', { shaken, steady, rms: shake.rms_px, u: shake.track.u_px }, put)
-      expect(steady).toBeLessThan(shaken / 6)
-      // In metres per pixel of this scene, the scatter left over is what the track says of itself, and its turn's.
-      expect(Math.abs(read(quiet).lengthOff)).toBeLessThan(1e-3)
-      expect(Math.abs(put.lengthOff)).toBeLessThan(put.lengthU)
-      expect(Math.abs(put.crrOff)).toBeLessThan(put.crrU)
-    },
-    300_000,
-  )
+  test('still things take its shake out: places scatter six times less, length and C_rr within U', async () => {
+    const { stage: quiet, shake } = await steadied(0)
+    const shaken = scatter(quiet)
+    quiet.record.clips['c']!.shake = shake.track
+    const steady = scatter(quiet)
+    const { stage } = await steadied(click_px)
+    stage.record.clips['c']!.shake = shake.track
+    const put = read(stage)
+    if (process.env['FIGURES']) console.log('shake', { shaken, steady, rms: shake.rms_px, u: shake.track.u_px }, put)
+    expect(steady).toBeLessThan(shaken / 6)
+    // In metres per pixel of this scene, the scatter left over is what the track says of itself, and its turn's.
+    expect(Math.abs(read(quiet).lengthOff)).toBeLessThan(1e-3)
+    expect(Math.abs(put.lengthOff)).toBeLessThan(put.lengthU)
+    expect(Math.abs(put.crrOff)).toBeLessThan(put.crrU)
+  }, 300_000)
 })

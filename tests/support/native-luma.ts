@@ -35,7 +35,19 @@ export function openNativeLuma(path: string, options: { frames?: number } = {}):
     next = 0
   }
   const open = (): AsyncIterator<Buffer> => {
-    const args = ['-v', 'error', '-noautorotate', '-i', path, '-map', '0:v:0', '-fps_mode', 'passthrough']
+    const args = [
+      '-v',
+      'error',
+      '-noautorotate',
+      '-i',
+      path,
+      '-map',
+      '0:v:0',
+      '-fps_mode',
+      'passthrough',
+      '-enc_time_base',
+      '-1',
+    ]
     child = spawn('ffmpeg', [...args, '-vf', 'extractplanes=y', '-pix_fmt', 'gray', '-f', 'rawvideo', '-'], {
       stdio: ['ignore', 'pipe', 'inherit'],
     })
