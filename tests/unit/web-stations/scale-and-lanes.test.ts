@@ -60,15 +60,17 @@ test('corners placed in any order become a turn that begins at the top left', ()
   )
 })
 
-test('what the stations draw is a valid record, and taking it away leaves no stray source', () => {
+test('what the stations draw is a valid record, and taking it away leaves no stray source and nothing that was kept of the lane', () => {
   const { record, viewId, laneId } = withLane()
   expect(parseRecord(JSON.parse(JSON.stringify(record))).kind).toBe('ok')
   expect(record.views[viewId]!.lines[laneId]!.planeId).not.toBeNull()
   const bare = produce(record, (draft) => {
+    draft.settings.extra = { [`gap_m.${laneId}`]: 0.0002, [`interval_s.${laneId}`]: 2, demo: true }
     removePlane(draft, viewId, Object.keys(draft.views[viewId]!.planes)[0]!)
     removeLane(draft, laneId)
   })
   expect(parseRecord(JSON.parse(JSON.stringify(bare))).kind).toBe('ok')
+  expect(bare.settings.extra).toEqual({ demo: true })
   const view = bare.views[viewId]!
   const named = [view.pitch_rad, view.yaw_rad, view.distance_m, bare.settings.gravity.g_m_s2].flatMap((s) => s.sources)
   expect(Object.keys(bare.sources).sort()).toEqual([...named].sort())

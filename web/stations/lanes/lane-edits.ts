@@ -1,6 +1,7 @@
 import type { Draft } from 'immer'
 import type { Guide, LaneLine, Px, SlowlaneRecord, View } from '../../../workers/record/index.ts'
 import { newId } from '../../record/new-id.ts'
+import { forgetKept } from '../margin/kept-numbers.ts'
 import { addFinish } from './slope-edits.ts'
 import { dropUnusedSources } from '../stated/stated-edits.ts'
 
@@ -115,7 +116,7 @@ export function removePoint(line: Draft<LaneLine>, index: number): boolean {
 export const runsOf = (record: SlowlaneRecord, laneId: string): number =>
   Object.values(record.runs).filter((run) => run.laneId === laneId).length
 
-/** Takes a lane away with everything that names it: its line in every view, mountings, runs and trials. */
+/** Takes a lane away with everything that names it: its line in every view, mountings, runs, trials, and what was typed about it. */
 export function removeLane(draft: Draft<SlowlaneRecord>, laneId: string): void {
   delete draft.lanes[laneId]
   for (const view of Object.values(draft.views)) delete view.lines[laneId]
@@ -125,6 +126,7 @@ export function removeLane(draft: Draft<SlowlaneRecord>, laneId: string): void {
   for (const trial of Object.values(draft.trials)) if (trial.laneId === laneId) delete draft.trials[trial.id]
   for (const key of Object.keys(draft.settings.models))
     if (key.startsWith(`${laneId}.`)) delete draft.settings.models[key]
+  forgetKept(draft, laneId)
   dropUnusedSources(draft)
 }
 
