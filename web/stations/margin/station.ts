@@ -2,11 +2,12 @@ import { lazy } from 'react'
 import { basisSentence, noMarginSentence } from '../../../workers/decide/margin-sentences.ts'
 import { shimFor, type Shim } from '../../../workers/decide/shim.ts'
 import { supportsOf } from '../../../workers/decide/supports.ts'
+import type { LaneResult } from '../../../workers/fit/results.ts'
 import { showPlain } from '../../format/value.ts'
 import { bookOf } from '../compare/compared.ts'
 import type { NextStep, Station, StationState } from '../registry.ts'
 import { resultsStore, watchResults } from '../results/results-store.ts'
-import { marginRows, mostUrgent } from './margins.ts'
+import { marginRows } from './margins.ts'
 
 /** Of the record that the results are of: what lags a moment behind is not computed anew at every key. */
 function state(): StationState {
@@ -20,24 +21,29 @@ function state(): StationState {
 function next(): NextStep | null {
   const { results, of: record } = resultsStore.getState()
   if (!results || !record) return null
-  const rows = marginRows(record, results)
-  const row = mostUrgent(rows.filter((one) => !one.past))
-  if (!row)
+  const rows = marginRows(record, results).filter((row) => !row.past)
+  const known = rows.flatMap(({ margin, result }) => (margin.kind === 'margin' ? [{ margin, result }] : []))
+  if (rows.length === 0)
     return {
       text: 'A margin needs a lane with its C_rr.',
       action: { label: 'Mark runs', run: () => void (location.hash = '#/marks') },
     }
-  const { margin, result } = row
-  if (margin.kind !== 'margin') return { text: noMarginSentence(record, result.laneId, margin) }
-  const lane = `Lane ${record.lanes[result.laneId]?.key ?? '?'} ${record.finishes[result.finishId]?.name ?? ''}`
-  if (margin.need.margin < 0) {
+  const called = ({ laneId, finishId }: LaneResult) =>
+    `Lane ${record.lanes[laneId]?.key ?? '?'} ${record.finishes[finishId]?.name ?? ''}`
+  const short = known.toSorted((a, b) => a.margin.need.margin - b.margin.need.margin)[0]
+  if (short && short.margin.need.margin < 0) {
+    const { margin, result } = short
     const shim = shimFor(bookOf(record), margin.setting, supportsOf(record, result.laneId), margin.window.least_rad)
     return {
-      text: `${lane} is ${showPlain(-margin.need.margin * 1000, 2)} mm/m short of margin: ${shim.kind === 'shim' ? says(shim) : 'enter where it rests, and its shim is computed.'}`,
+      text: `${called(result)} is ${showPlain(-margin.need.margin * 1000, 2)} mm/m short of margin: ${shim.kind === 'shim' ? says(shim) : 'enter where it rests, and its shim is computed.'}`,
     }
   }
-  if (margin.window.state !== 'within') return { text: `${lane}: balls leave it faster than wished.` }
-  return margin.fromRest ? null : { text: `${lane}: ${basisSentence(margin)}` }
+  const fast = known.find(({ margin }) => margin.window.state !== 'within')
+  if (fast) return { text: `${called(fast.result)}: balls leave it faster than wished.` }
+  for (const { margin, result } of rows)
+    if (margin.kind !== 'margin') return { text: noMarginSentence(record, result.laneId, margin) }
+  const moving = known.find(({ margin }) => !margin.fromRest)
+  return moving ? { text: `${called(moving.result)}: ${basisSentence(moving.margin)}` } : null
 }
 
 const says = (shim: Shim): string =>
