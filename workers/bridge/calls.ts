@@ -15,6 +15,8 @@ export type FromWorker =
   | { readonly kind: 'failed'; readonly id: number; readonly name: string; readonly message: string }
   | { readonly kind: 'event'; readonly value: unknown }
   | { readonly kind: 'pong'; readonly id: number }
+  /** The thread holds this lock for as long as it lives: whoever gets it next knows that the thread is gone. */
+  | { readonly kind: 'alive'; readonly lock: string }
 
 export interface CallOptions<Progress> {
   readonly signal?: AbortSignal | undefined

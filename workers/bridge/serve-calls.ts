@@ -64,5 +64,18 @@ export function serveCalls<Table extends MethodTable, Event>(
         post({ kind: 'pong', id: message.id })
     }
   })
+  tellLife(scope, post)
   return (event) => post({ kind: 'event', value: event })
+}
+
+/** A thread that is ended by the browser sends no word of it; a lock that it held falls free. Browsers without locks are left to the pings. */
+function tellLife(scope: DedicatedWorkerGlobalScope, post: (message: FromWorker) => void): void {
+  // Absent outside secure pages, whatever the type says.
+  const locks = scope.navigator?.locks as LockManager | undefined
+  const lock = `thread ${crypto.randomUUID?.() ?? ''}`
+  if (!locks || lock.length < 20) return
+  void locks.request(lock, () => {
+    post({ kind: 'alive', lock })
+    return new Promise<never>(() => undefined)
+  })
 }

@@ -97,7 +97,9 @@ export class WorkerCalls<Table extends MethodTable, Event> {
     if (this.#worker !== null) return this.#worker
     const worker = this.#spawn()
     worker.addEventListener('message', (event: MessageEvent<FromWorker>) => {
-      if (worker === this.#worker) this.#receive(event.data)
+      if (worker !== this.#worker) return
+      if (event.data.kind === 'alive') this.#awaitEnd(worker, event.data.lock)
+      else this.#receive(event.data)
     })
     worker.addEventListener('error', (event) => {
       if (worker === this.#worker) this.#bury(event.message)
@@ -112,7 +114,14 @@ export class WorkerCalls<Table extends MethodTable, Event> {
     worker.postMessage(message, transfer)
   }
 
-  #receive(message: FromWorker): void {
+  /** Notices the end of a thread at once, even one that the browser ended without a word. */
+  #awaitEnd(worker: Worker, lock: string): void {
+    void navigator.locks.request(lock, () => {
+      if (worker === this.#worker) this.#bury('the thread ended')
+    })
+  }
+
+  #receive(message: Exclude<FromWorker, { kind: 'alive' }>): void {
     this.#heard_ms = performance.now()
     if (message.kind === 'event') {
       this.#onEvent(message.value as Event)
