@@ -146,9 +146,12 @@ describe('the Time station', () => {
     await page.getByRole('button', { name: 'Filmed at 240' }).click()
     await oneFrame(page)
     await page.getByRole('button', { name: 'Look at every frame' }).click()
-    await page
-      .getByText(/Nothing that can be trusted. Only every fourth frame was filmed/)
-      .waitFor({ timeout: 120_000 })
+    await page.getByText(/Only every fourth frame was filmed; those between were made/).waitFor({ timeout: 120_000 })
+    await page.getByText('Nothing that can be trusted.').waitFor()
+    // What was seen is in the record: the refusal outlives the tab.
+    await page.locator('[data-copy=kept]').waitFor()
+    await page.reload()
+    await page.getByText('Nothing that can be trusted.').waitFor()
     await page.getByRole('button', { name: /^Leave the 318 invented frames out/ }).click()
     await oneFrame(page)
     await goTo(page, 'Footage')

@@ -33,6 +33,10 @@ export function richRecord(): SlowlaneRecord {
     planeId: 'plane',
   })
   record.clips['clip']!.pieces = [{ fromFrame: 10, rate_hz: 240, uRelative: 0.001 }]
+  record.clips['clip']!.filmedFrames = { every: 4, first: 1 }
+  record.clips['clip']!.repeated = Array.from({ length: record.clips['clip']!.frames }, (_, i) => i).filter(
+    (i) => i % 4 !== 1,
+  )
   record.clips['clip']!.sha256 = 'ab'.repeat(32)
   record.settings.models = { 'A.cut': 'constant-acceleration' }
   record.settings.extra = { 'margin-note': 'kept', count: 3 }

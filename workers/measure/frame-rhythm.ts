@@ -1,3 +1,4 @@
+import type { Clip } from '../record/index.ts'
 import { type InventedReading, readInvented } from './invented-frames.ts'
 
 /** How the moving part of the picture changes from frame to frame [grey levels]; NaN where nothing moves. */
@@ -48,6 +49,18 @@ function evened(values: readonly number[]): number[] {
 export function inventedFrames(reading: InventedReading, frames: number): number[] {
   if (reading.kind !== 'repeats' && reading.kind !== 'invented') return []
   return Array.from({ length: frames }, (_, i) => i).filter((i) => i % reading.every !== reading.firstReal)
+}
+
+/** Frames of a clip that were made between filmed ones and are still used; empty where none are known. */
+export function inventedInUse(clip: Pick<Clip, 'filmedFrames' | 'frames' | 'repeated'>): number[] {
+  if (!clip.filmedFrames) return []
+  const { every, first } = clip.filmedFrames
+  const out = new Set(clip.repeated ?? [])
+  const made: number[] = []
+  for (let frame = 0; frame < clip.frames; frame++) {
+    if (frame % every !== first % every && !out.has(frame)) made.push(frame)
+  }
+  return made
 }
 
 /** The longest run of frames, ends excluded by half, in which something moves. */

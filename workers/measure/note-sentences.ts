@@ -45,12 +45,17 @@ export function sentenceForInvented(reading: InventedReading): string {
     case 'repeats':
       return `Only every ${ordinal(reading.every)} frame is new; the others repeat it. They are left out.`
     case 'invented':
-      return `Only every ${ordinal(reading.every)} frame was filmed; those between were made from their neighbours. Their positions are no measurement: use only the filmed ones, from frame ${reading.firstReal} on, at a ${ordinal(reading.every)} of the rate, or film without the phone’s slow-motion effect.`
+      return sentenceForFilmed(reading.every, reading.firstReal)
     case 'cannot-tell':
       return `Whether every frame was filmed cannot be told: the ball moves on ${reading.frames} frames only, ${reading.need} are needed.`
     default:
       return assertNever(reading)
   }
+}
+
+/** That only some frames of a clip were filmed, and what to do. */
+export function sentenceForFilmed(every: number, first: number): string {
+  return `Only every ${ordinal(every)} frame was filmed; those between were made from their neighbours. Their positions are no measurement: use only the filmed ones, from frame ${first} on, at a ${ordinal(every)} of the rate, or film without the phone’s slow-motion effect.`
 }
 
 function ordinal(n: number): string {

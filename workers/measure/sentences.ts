@@ -1,5 +1,6 @@
 import { assertNever } from '../record/index.ts'
 import type { TypedSlope } from './parse-slope.ts'
+import { sentenceForFilmed } from './note-sentences.ts'
 import type { SampleProblem } from './samples.ts'
 import type { SlopeProblem } from './slope.ts'
 
@@ -28,6 +29,8 @@ export function sentenceFor(problem: MeasureProblem): string {
       return 'How frames become seconds is not set for this view. Choose it on the Time station.'
     case 'rate-not-positive':
       return `A filming rate of ${round(problem.rate_hz)} frames per second gives no time. Enter the rate the camera filmed at, for example 240.`
+    case 'frames-invented':
+      return `${problem.inUse} frames of this clip that are still used were not filmed. ${sentenceForFilmed(problem.every, problem.first)} The Time station leaves them out with one press.`
     case 'clock-clip-missing':
       return 'The clip in which the rate was measured is no longer in the record. Measure the rate in another clip, or type it.'
     case 'clock-frames':

@@ -8,12 +8,20 @@ import {
   assertNever,
   valueOf,
 } from '../record/index.ts'
+import { inventedInUse } from './frame-rhythm.ts'
 import { type ClockProblem, measuredRate } from './clip-clock.ts'
 import { sourceId } from './source-ids.ts'
 
 export type TimeProblem =
   | { readonly kind: 'time-unset'; readonly viewId: string }
   | { readonly kind: 'rate-not-positive'; readonly rate_hz: number }
+  | {
+      readonly kind: 'frames-invented'
+      readonly clipId: string
+      readonly every: number
+      readonly first: number
+      readonly inUse: number
+    }
   | ClockProblem
 
 /** How the frames of one clip become seconds. */
@@ -37,6 +45,9 @@ export function timeRuleOf(record: SlowlaneRecord, clip: Clip, deviations: Devia
   if (!view) throw new Error(`the clip ${clip.id} names a view that the record does not hold`)
   const base = baseOf(record, view, clip, deviations)
   if (base.kind !== 'base') return base
+  const invented = inventedInUse(clip)
+  if (clip.filmedFrames && invented.length > 0)
+    return { kind: 'frames-invented', clipId: clip.id, ...clip.filmedFrames, inUse: invented.length }
   const { timescale, firstTicks } = clip
   const plain =
     base.spacing === 'even'

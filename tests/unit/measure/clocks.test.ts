@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import {
+  inventedInUse,
   measuredRate,
   proposePieces,
   rateFlags,
@@ -8,6 +9,7 @@ import {
   sentenceFor,
   sentenceForInvented,
   sentenceForRateFlag,
+  timeRuleOf,
 } from '../../../workers/measure/index.ts'
 import { type ClipClock, noDeviations } from '../../../workers/record/index.ts'
 import { see, frontal } from './pinhole.ts'
@@ -282,6 +284,31 @@ describe('frames that were not filmed', () => {
     const first = Array.from({ length: 90 }, (_, i) => 6 * (i % 3 === 0 ? 1.35 : 1) + 0.2 * normal())
     const second = Array.from({ length: 90 }, (_, i) => 8 * (i % 3 === 0 ? 1.35 : 1) + 0.3 * normal())
     expect(readInvented(first, second, 1).kind).toBe('looks-real')
+  })
+  test('frames known as invented make no seconds until they are left out or taken as filmed', () => {
+    const record = sceneRecord({
+      view: (view) => {
+        view.timebase = { kind: 'filmed-at', rate_hz: exact(240), spacing: 'even' }
+      },
+      clip: (clip) => {
+        clip.filmedFrames = { every: 4, first: 1 }
+      },
+    })
+    const clip = record.clips['c']!
+    const refused = timeRuleOf(record, clip, noDeviations)
+    expect(refused).toMatchObject({
+      kind: 'frames-invented',
+      every: 4,
+      first: 1,
+      inUse: clip.frames - Math.ceil((clip.frames - 1) / 4),
+    })
+    expect(refused.kind === 'frames-invented' && sentenceFor(refused)).toContain('Only every fourth frame was filmed')
+    clip.repeated = inventedInUse(clip)
+    expect(inventedInUse(clip)).toEqual([])
+    expect(timeRuleOf(record, clip, noDeviations).kind).toBe('time-rule')
+    delete clip.repeated
+    delete clip.filmedFrames
+    expect(timeRuleOf(record, clip, noDeviations).kind).toBe('time-rule')
   })
   test('eight frames cannot tell', () => {
     expect(readInvented([0, 1, 1, 1, 1, 1, 1, 1], [0, 1, 1, 1, 1, 1, 1, 0], 0.1).kind).toBe('cannot-tell')

@@ -6,7 +6,8 @@ import { useMemo } from 'react'
 import { showFrame } from '../../picture/frame-keys.ts'
 import { useRecordState } from '../../record/store.ts'
 import { expectedWait } from './expected-wait.ts'
-import { checkFrames, inventedInUse, leaveOut, takeAllFrames, useFrameCheck } from './frame-check.ts'
+import { checkFrames, takeAllFrames, useFrameCheck } from './frame-check.ts'
+import { InventedFrames } from './invented-frames.tsx'
 
 /** Frames that are named one by one; more are counted. */
 const mostNamed = 12
@@ -18,7 +19,6 @@ export function FrameCheckSheet({ clip, facts }: { clip: Clip; facts: ClipFacts 
   const gaps = useMemo(() => (facts && facts.timescale_hz > 0 ? droppedFrames(facts.ticks) : []), [facts])
   const missing = gaps.reduce((sum, gap) => sum + gap.missing, 0)
   const left = clip.repeated ?? []
-  const invented = inventedInUse(clip, check)
   const count = (clip.trim?.last ?? clip.frames - 1) - (clip.trim?.first ?? 0) + 1
   const wait = facts ? expectedWait(facts, count) : null
   return (
@@ -33,25 +33,14 @@ export function FrameCheckSheet({ clip, facts }: { clip: Clip; facts: ClipFacts 
           {missing > 0 && ' With timestamps as time that costs nothing; with frame numbers it would.'}
         </p>
       )}
-      {check && (
-        <p aria-live="polite" className={invented.length > 0 ? 'damage' : undefined}>
+      {check && check.reading.kind !== 'invented' && (
+        <p aria-live="polite">
           {check.reading.kind === 'looks-real' && check.repeated.length > 0
             ? `${check.repeated.length} ${check.repeated.length === 1 ? 'frame repeats' : 'frames repeat'} the picture before. The others change as filmed frames do.`
             : sentenceForInvented(check.reading)}
         </p>
       )}
-      {invented.length > 0 && (
-        <div>
-          <button
-            type="button"
-            className="button main"
-            disabled={readOnly}
-            onClick={() => leaveOut(clip, invented, 'leave invented frames out')}
-          >
-            Leave the {invented.length} invented frames out
-          </button>
-        </div>
-      )}
+      <InventedFrames clip={clip} />
       {left.length > 0 && (
         <p>
           {left.length} {left.length === 1 ? 'frame is' : 'frames are'} left out of every measurement:

@@ -20,14 +20,8 @@ const checks = createStore<Readonly<Record<string, FrameCheck>>>(() => ({}))
 export const useFrameCheck = (clip: Clip | null): FrameCheck | undefined =>
   useStore(checks, (s) => (clip ? s[clip.quickKey] : undefined))
 
-/** Frames that were made between filmed ones and are still used; empty where none are known. */
-export function inventedInUse(clip: Clip, check: FrameCheck | undefined): readonly number[] {
-  if (check?.reading.kind !== 'invented') return []
-  const out = new Set(clip.repeated ?? [])
-  return inventedFrames(check.reading, clip.frames).filter((frame) => !out.has(frame))
-}
-
-/** Looks at every picture of the clip for frames that repeat or were not filmed. Repeats are left out at once: one entry of undo. */
+/** Looks at every picture of the clip for frames that repeat or were not filmed. Repeats are left out at once, and which frames were
+ *  filmed is kept in the record: one entry of undo. */
 export async function checkFrames(clip: Clip): Promise<void> {
   const open = openClipOf(clip.id)
   if (!open) return
@@ -44,7 +38,7 @@ export async function checkFrames(clip: Clip): Promise<void> {
     const reading = readRhythm(changes)
     const repeated = reading.kind === 'repeats' ? inventedFrames(reading, clip.frames) : repeatedFrames(changes)
     checks.setState({ [clip.quickKey]: { reading, repeated } })
-    leaveOut(clip, repeated, 'leave repeated frames out')
+    keep(clip, reading, repeated)
   } catch (cause) {
     if (work.signal.aborted) return
     say('wrong', `The frames could not be looked at (${cause instanceof Error ? cause.message : String(cause)}).`)
@@ -53,13 +47,39 @@ export async function checkFrames(clip: Clip): Promise<void> {
   }
 }
 
+function keep(clip: Clip, reading: InventedReading, repeated: readonly number[]): void {
+  const all = withFrames(clip.repeated, repeated)
+  const filmed = reading.kind === 'invented' ? { every: reading.every, first: reading.firstReal } : undefined
+  const known = clip.filmedFrames
+  const sameFilmed = filmed?.every === known?.every && filmed?.first === known?.first
+  if (sameFilmed && all.length === (clip.repeated?.length ?? 0)) return
+  commit(sameFilmed ? 'leave repeated frames out' : 'look at every frame', (draft) => {
+    const held = draft.clips[clip.id]
+    if (!held) return
+    if (all.length > 0) held.repeated = all
+    if (filmed) held.filmedFrames = filmed
+    else delete held.filmedFrames
+  })
+}
+
+const withFrames = (known: readonly number[] | undefined, more: readonly number[]): number[] =>
+  [...new Set([...(known ?? []), ...more])].sort((a, b) => a - b)
+
 /** Adds frames to those that are not used as new positions. */
 export function leaveOut(clip: Clip, frames: readonly number[], what: string): void {
-  const all = [...new Set([...(clip.repeated ?? []), ...frames])].sort((a, b) => a - b)
+  const all = withFrames(clip.repeated, frames)
   if (all.length === (clip.repeated?.length ?? 0)) return
   commit(what, (draft) => {
     const held = draft.clips[clip.id]
     if (held) held.repeated = all
+  })
+}
+
+/** The person knows better: every frame was filmed. */
+export function takeAsFilmed(clip: Clip): void {
+  commit('take every frame as filmed', (draft) => {
+    const held = draft.clips[clip.id]
+    if (held) delete held.filmedFrames
   })
 }
 

@@ -6,7 +6,8 @@ import { timeRuleOf } from '../../../workers/measure/time-of.ts'
 import { noDeviations, type Clip } from '../../../workers/record/index.ts'
 import { showPlain, showValue } from '../../format/value.ts'
 import { useRecord, useRecordState } from '../../record/store.ts'
-import { checkFrames, inventedInUse, leaveOut, useFrameCheck } from '../footage/frame-check.ts'
+import { checkFrames, useFrameCheck } from '../footage/frame-check.ts'
+import { InventedFrames } from '../footage/invented-frames.tsx'
 import { rowsOfPieces } from './piece-rows.ts'
 
 /** Seconds per frame ±, and what the ± does to every speed and acceleration. */
@@ -14,9 +15,16 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
   const record = useRecord((r) => r)
   const readOnly = useRecordState((s) => s.readOnly)
   const check = useFrameCheck(clip)
-  const invented = inventedInUse(clip, check)
   const report = useMemo(() => rateReport(record, clip.id), [record, clip.id])
   const rule = useMemo(() => timeRuleOf(record, clip, noDeviations), [record, clip])
+  if (report.kind === 'frames-invented')
+    return (
+      <section aria-labelledby="seconds-head">
+        <h2 id="seconds-head">What that gives</h2>
+        <p className="damage">Nothing that can be trusted.</p>
+        <InventedFrames clip={clip} />
+      </section>
+    )
   if (report.kind !== 'rate-report' || rule.kind !== 'time-rule') {
     const problem = report.kind === 'rate-report' ? rule : report
     return problem.kind === 'time-unset' ? (
@@ -28,23 +36,6 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
       <p className="damage">{sentenceFor(problem)}</p>
     )
   }
-  if (invented.length > 0 && check)
-    return (
-      <section aria-labelledby="seconds-head">
-        <h2 id="seconds-head">What that gives</h2>
-        <p className="damage">Nothing that can be trusted. {sentenceForInvented(check.reading)}</p>
-        <div>
-          <button
-            type="button"
-            className="button main"
-            disabled={readOnly}
-            onClick={() => leaveOut(clip, invented, 'leave invented frames out')}
-          >
-            Leave the {invented.length} invented frames out
-          </button>
-        </div>
-      </section>
-    )
   return (
     <section aria-labelledby="seconds-head">
       <h2 id="seconds-head">What that gives</h2>
@@ -56,7 +47,7 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
           spaced evenly by their number it falls away.
         </p>
       )}
-      {!check && clip.repeated === undefined && (
+      {!check && clip.repeated === undefined && clip.filmedFrames === undefined && (
         <p className="small quiet">
           Phones may invent frames between filmed ones, and then no rate is right.{' '}
           <button type="button" className="link" disabled={readOnly} onClick={() => void checkFrames(clip)}>
@@ -64,7 +55,9 @@ export function WhatItDoes({ clip }: { clip: Clip }) {
           </button>
         </p>
       )}
-      {check && <p className="small quiet">{sentenceForInvented(check.reading)}</p>}
+      {check && check.reading.kind !== 'invented' && (
+        <p className="small quiet">{sentenceForInvented(check.reading)}</p>
+      )}
       <p className="small quiet">± here covers 95 %, from the time alone.</p>
     </section>
   )

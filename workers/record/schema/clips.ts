@@ -69,6 +69,8 @@ export const Clip = z.strictObject({
   pieces: z.optional(z.array(RatePiece).check(z.maxLength(50))),
   /** Frames that repeat the picture before them: not used as new positions. */
   repeated: z.optional(z.array(Count)),
+  /** As the pictures show, only every `every`th frame was filmed, counted from `first`; those between were made from their neighbours. */
+  filmedFrames: z.optional(z.strictObject({ every: Count.check(z.gte(2)), first: Count })),
   lamp: z.optional(LampSeries),
   shake: z.optional(ShakeTrack),
   filmedOn: z.optional(Timestamp),
