@@ -50,7 +50,7 @@ export function analyseLane(
   const r = options.radius_px / perColumn
   const fitRows = rowsBetween(strip, -1.05 * options.radius_px - 3, 0.8 * options.radius_px + 3, 1)
   const times = Float64Array.from({ length: chunk.frames }, (_, i) => options.time_s[chunk.firstFrame + i]!)
-  const first = medianProbes(chunk, 31)
+  const first = medianProbes(chunk, 31, options.previous)
   let gain = measureGain(chunk, first)
   let found = search(chunk, first, gain, r, times, options.coast)
   let covered = coverageOf(found.detections, found.sorted, r)
@@ -217,9 +217,14 @@ function passageFrames(
   return frames
 }
 
-/** Sightings spread evenly over the way, none near another ball. */
+/** Sightings spread evenly over the way, none near another ball; of a ball that the picture cuts off only where there are no others. */
 function pickSightings(frames: readonly PassageFrame[], radius: number): Sighting[] {
-  const alone = frames.filter((frame) => frame.nearest > 3 * radius + 12)
+  const apart = frames.filter((frame) => frame.nearest > 3 * radius + 12)
+  const whole = apart.filter(({ band: { chunk }, s }) => {
+    const { insideFrom, insideTo } = chunk.strip
+    return s > arcAt(chunk, insideFrom) + 1.2 * radius && s < arcAt(chunk, insideTo - 1) - 1.2 * radius
+  })
+  const alone = whole.length < 8 ? apart : whole
   if (alone.length <= LEARN_SIGHTINGS) return alone.map(({ band, s }) => ({ band, s }))
   const way = new Float64Array(alone.length)
   for (let i = 1; i < alone.length; i++) way[i] = way[i - 1]! + Math.abs(alone[i]!.s - alone[i - 1]!.s) + 0.05

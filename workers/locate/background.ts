@@ -1,4 +1,5 @@
 import type { BandChunk } from './band-store.ts'
+import { BLOCK_COLUMNS } from './change-watch.ts'
 import { quickselect, robustScatter } from './robust.ts'
 
 /** The empty lane: luma of each cell of the strip on the 0 … 255 scale, and the temporal noise of one pixel. */
@@ -16,17 +17,28 @@ export interface Gain {
   readonly slope: Float64Array
 }
 
-/** Median of the probe rows over at most `most` frames spread over the chunk, laid out as the probes of one frame are.
- *  Enough for a first look: a ball that rests for half the chunk becomes part of it. */
-export function medianProbes(chunk: BandChunk, most: number): Float32Array {
-  const { frames, probes, scale } = chunk
-  const size = chunk.probeColumns * chunk.probeRows.length
-  const taken = Math.min(frames, most)
-  const values = new Float32Array(taken)
-  const level = new Float32Array(size)
-  for (let i = 0; i < size; i++) {
-    for (let f = 0; f < taken; f++) values[f] = probes[Math.floor(((f + 0.5) * frames) / taken) * size + i]!
-    level[i] = quickselect(values, taken, (taken - 1) >> 1) * scale
+/** Fewer frames held whole than this say less about the empty lane than the chunk before, or the clip's first frames. */
+const FEWEST_SAMPLES = 8
+
+/** The empty lane on the probe rows for a first look: median over at most `most` of the frames held whole, spread over the
+ *  chunk, laid out column by column. A ball that rests for half the chunk becomes part of it. */
+export function medianProbes(chunk: BandChunk, most: number, previous: Background | undefined): Float32Array {
+  const { samples, scale, probeRows, probeStep, probeColumns, firstLook, strip } = chunk
+  if (samples.length < FEWEST_SAMPLES) {
+    if (previous) return probesOf(chunk, previous.level)
+    if (firstLook) return firstLook.slice()
+  }
+  const n = probeRows.length
+  const taken = Math.min(samples.length, most)
+  const picked = Array.from({ length: taken }, (_, i) => samples[Math.floor(((i + 0.5) * samples.length) / taken)]!)
+  const values = new Float64Array(taken)
+  const level = new Float32Array(probeColumns * n)
+  for (let c = 0, at = 0; c < probeColumns; c++) {
+    for (let i = 0; i < n; i++) {
+      const cell = c * probeStep * strip.rows + probeRows[i]!
+      for (let f = 0; f < taken; f++) values[f] = picked[f]![cell]!
+      level[at++] = taken > 0 ? quickselect(values, taken, (taken - 1) >> 1) * scale : 0
+    }
   }
   return level
 }
@@ -60,9 +72,10 @@ export function clearBackground(
   )
   const level = new Float32Array(strip.source.length)
   const clear = new Int32Array(sampleFrames.length)
-  const values = new Float32Array(MOST_FRAMES)
-  const factors = new Float64Array(MOST_FRAMES)
-  const picked: (Uint8Array | Uint16Array)[] = []
+  const listed = Int32Array.from(rowList)
+  // Row after row of one column, its values in the samples.
+  const values = new Float64Array(MOST_FRAMES * listed.length)
+  const lineAt = listed.indexOf(strip.lineRow)
   const spread: number[] = []
   const always: number[] = []
   for (let c = 0; c < columns; c++) {
@@ -75,23 +88,25 @@ export function clearBackground(
     const taken = Math.min(n, MOST_FRAMES)
     for (let i = 0; i < taken; i++) {
       const sample = clear[Math.floor(((i + 0.5) * n) / taken)]!
-      picked[i] = samples[sample]!
-      factors[i] = gain ? scale / gainAt(gain, sampleFrames[sample]!, c, columns) : scale
+      const from = samples[sample]!
+      const factor = gain ? scale / gainAt(gain, sampleFrames[sample]!, c, columns) : scale
+      for (let k = 0, at = i; k < listed.length; k++, at += MOST_FRAMES) {
+        values[at] = from[c * rows + listed[k]!]! * factor
+      }
     }
-    for (const k of rowList) {
-      const cell = c * rows + k
+    for (let k = 0; k < listed.length; k++) {
+      const first = k * MOST_FRAMES
       let sum = 0
       let square = 0
-      for (let i = 0; i < taken; i++) {
-        const value = picked[i]![cell]! * factors[i]!
-        values[i] = value
+      for (let i = first, end = first + taken; i < end; i++) {
+        const value = values[i]!
         sum += value
         square += value * value
       }
       const mean = sum / taken
       const variance = Math.max(0, square / taken - mean * mean)
-      level[cell] = variance < 1 ? mean : trimmedMean(values, taken, mean, Math.sqrt(variance))
-      if (k === strip.lineRow && taken > 8) spread.push(Math.sqrt(variance))
+      level[c * rows + listed[k]!] = variance < 1 ? mean : trimmedMean(values, first, taken, mean, Math.sqrt(variance))
+      if (k === lineAt && taken > 8) spread.push(Math.sqrt(variance))
     }
   }
   fillAlwaysCovered(chunk, level, always, rowList, previous)
@@ -111,12 +126,16 @@ function coveredColumns(coverage: Coverage, columns: number): Uint8Array {
   return covered
 }
 
-function trimmedMean(values: Float32Array, n: number, mean: number, spread: number): number {
+/** Mean of the `n` values from `first` without those further than 2.5 `spread` from `mean`. */
+function trimmedMean(values: Float64Array, first: number, n: number, mean: number, spread: number): number {
+  const reach = 2.5 * spread
   let sum = 0
   let count = 0
-  for (let i = 0; i < n; i++) {
-    if (Math.abs(values[i]! - mean) > 2.5 * spread) continue
-    sum += values[i]!
+  for (let i = first; i < first + n; i++) {
+    const value = values[i]!
+    const off = value - mean
+    if (off > reach || -off > reach) continue
+    sum += value
     count++
   }
   return count > 0 ? sum / count : mean
@@ -130,7 +149,7 @@ function fillAlwaysCovered(
   previous: Background | undefined,
 ): void {
   const { strip, samples, scale } = chunk
-  const values = new Float32Array(samples.length)
+  const values = new Float64Array(samples.length)
   for (const c of always) {
     for (const k of rowList) {
       const cell = c * strip.rows + k
@@ -148,55 +167,54 @@ export function gainAt(gain: Gain, frame: number, column: number, columns: numbe
   return gain.at[frame]! + gain.slope[frame]! * (column / columns - 0.5)
 }
 
-/** Lamp flicker: per frame the median over blocks of 64 columns of brightness ÷ background (given on the probe rows), linear
+/** Lamp flicker: per frame the median over pieces of 64 columns of brightness ÷ background (given on the probe rows), linear
  *  along the lane. Undefined where the brightness stays within its noise (0.4 %), so that nothing is divided out. */
 export function measureGain(chunk: BandChunk, level: Float32Array): Gain | undefined {
-  const { strip, frames, probes, probeStep, probeColumns } = chunk
-  const perColumn = chunk.probeRows.length
-  const size = probeColumns * perColumn
-  const block = Math.round(64 / probeStep)
-  const blocks: number[] = []
-  const last = Math.min(probeColumns, Math.floor(strip.insideTo / probeStep))
-  for (let c = Math.ceil(strip.insideFrom / probeStep); c + block <= last; c += block) blocks.push(c)
-  if (blocks.length < 3 || frames < 8) return undefined
-  const at = new Float64Array(frames).fill(1)
-  const slope = new Float64Array(frames)
-  const ratios = new Float64Array(block)
-  const means = new Float64Array(blocks.length)
-  const blockRatio = (frame: number, from: number, step: number): number => {
+  const { strip, frames, probeStep, probeColumns, blocks, blockSums, scale } = chunk
+  const size = BLOCK_COLUMNS * chunk.probeRows.length
+  const empty = Float64Array.from({ length: blocks }, (_, b) => {
+    let sum = 0
+    for (let i = b * size; i < Math.min(level.length, (b + 1) * size); i++) sum += level[i]!
+    return sum
+  })
+  const perPiece = Math.max(1, Math.round(64 / probeStep / BLOCK_COLUMNS))
+  const pieces: number[] = []
+  const last = Math.min(blocks, Math.floor(strip.insideTo / probeStep / BLOCK_COLUMNS))
+  for (let b = Math.ceil(strip.insideFrom / probeStep / BLOCK_COLUMNS); b + perPiece <= last; b += perPiece)
+    pieces.push(b)
+  if (pieces.length < 3 || frames < 8) return undefined
+  const ratios = new Float64Array(perPiece)
+  const means = new Float64Array(pieces.length)
+  // A ball across less than half of a piece leaves the median of its blocks alone.
+  const ratioOf = (frame: number, piece: number): number => {
     let n = 0
-    for (let c = from; c < from + block; c += step) {
-      let seen = 0
-      let empty = 0
-      for (let i = c * perColumn; i < (c + 1) * perColumn; i++) {
-        seen += probes[frame * size + i]!
-        empty += level[i]!
-      }
-      if (empty > 0) ratios[n++] = (seen * chunk.scale) / empty
+    for (let b = piece; b < piece + perPiece; b++) {
+      if (empty[b]! > 0) ratios[n++] = (blockSums[frame * blocks + b]! * scale) / empty[b]!
     }
     return n > 0 ? quickselect(ratios, n, n >> 1) : 1
   }
   const quick = Float64Array.from({ length: Math.min(frames, 96) }, (_, i) => {
     const frame = Math.floor(((i + 0.5) * frames) / Math.min(frames, 96))
-    blocks.forEach((from, b) => (means[b] = blockRatio(frame, from, 5)))
-    return quickselect(means, blocks.length, blocks.length >> 1)
+    pieces.forEach((piece, p) => (means[p] = ratioOf(frame, piece)))
+    return quickselect(means, pieces.length, pieces.length >> 1)
   })
   if (robustScatter(quick) < 0.004 && Math.max(...quick) - Math.min(...quick) < 0.02) return undefined
-  const deviations = new Float64Array(blocks.length)
+  const at = new Float64Array(frames).fill(1)
+  const slope = new Float64Array(frames)
+  const middle = (piece: number): number => ((piece + perPiece / 2) * BLOCK_COLUMNS) / probeColumns - 0.5
+  const slopes = new Float64Array((pieces.length * (pieces.length - 1)) / 2)
   for (let frame = 0; frame < frames; frame++) {
-    const values = Float64Array.from(blocks, (from) => blockRatio(frame, from, 2))
-    const centre = quickselect(Float64Array.from(values), values.length, values.length >> 1)
-    // Slope by Theil and Sen, so that a ball across a block does not tilt it.
+    const values = Float64Array.from(pieces, (piece) => ratioOf(frame, piece))
+    // Slope by Theil and Sen, so that a ball across a piece does not tilt it.
     let n = 0
-    const slopes = new Float64Array((blocks.length * (blocks.length - 1)) / 2)
-    for (let i = 0; i < blocks.length; i++) {
-      for (let j = i + 1; j < blocks.length; j++) {
-        slopes[n++] = (values[j]! - values[i]!) / ((blocks[j]! - blocks[i]!) / probeColumns)
+    for (let i = 0; i < pieces.length; i++) {
+      for (let j = i + 1; j < pieces.length; j++) {
+        slopes[n++] = (values[j]! - values[i]!) / (middle(pieces[j]!) - middle(pieces[i]!))
       }
     }
     const tilt = quickselect(slopes, n, n >> 1)
-    blocks.forEach((from, b) => (deviations[b] = values[b]! - tilt * ((from + block / 2) / probeColumns - 0.5)))
-    at[frame] = blocks.length > 0 ? quickselect(deviations, blocks.length, blocks.length >> 1) : centre
+    pieces.forEach((piece, p) => (means[p] = values[p]! - tilt * middle(piece)))
+    at[frame] = quickselect(means, pieces.length, pieces.length >> 1)
     slope[frame] = tilt
   }
   return { at, slope }

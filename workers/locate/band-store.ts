@@ -1,11 +1,12 @@
 import { rowsBetween } from './activity.ts'
-import { ChangeWatch } from './change-watch.ts'
+import { BLOCK_COLUMNS, blocksOf, ChangeWatch } from './change-watch.ts'
 import { toEightBit, type Luma } from './frame-source.ts'
 import { PatchPages, type Window } from './patch-pages.ts'
+import { FrameChange } from './repeated-frames.ts'
 import type { Strip } from './strip.ts'
 
-/** What is held of one lane's band over one chunk of the clip. Of every frame: a few probe rows, and all rows of the
- *  columns where something changed. Of some frames: everything, for the background. */
+/** What is held of one lane's band over one chunk of the clip. Of every frame: its brightness block by block, and all
+ *  rows of the columns where something changed. Of some frames: everything, for the background. */
 export interface BandChunk {
   readonly strip: Strip
   /** Number in the clip of the chunk's first frame. */
@@ -17,8 +18,11 @@ export interface BandChunk {
   /** Every how manieth column carries probes, and how many do. */
   readonly probeStep: number
   readonly probeColumns: number
-  /** Frame by frame, probed column by column, the probe rows. */
-  readonly probes: Uint8Array | Uint16Array
+  /** The empty lane on the probe rows as the clip's first frames showed it, followed since, 0 … 255; undefined before it is known. */
+  readonly firstLook: Float32Array | undefined
+  /** Frame by frame, the sum of the probes of each block of `BLOCK_COLUMNS` probed columns. */
+  readonly blocks: number
+  readonly blockSums: Float32Array
   /** Frames (within the chunk) held whole, and their cells laid out as the strip is. */
   readonly sampleFrames: readonly number[]
   readonly samples: readonly (Uint8Array | Uint16Array)[]
@@ -34,9 +38,15 @@ interface LaneBand {
   readonly probeStep: number
   readonly probeColumns: number
   readonly probeSource: Int32Array
-  readonly probes: Uint8Array | Uint16Array
+  /** Probes of the frame read last, and of the one before it. */
+  probes: Uint8Array | Uint16Array
+  before: Uint8Array | Uint16Array
+  readonly blocks: number
+  readonly blockSums: Float32Array
   readonly pages: PatchPages
   readonly watch: ChangeWatch
+  /** Probed columns kept of the frame read last. */
+  ranges: readonly (readonly [number, number])[]
   samples: (Uint8Array | Uint16Array)[]
   spare: (Uint8Array | Uint16Array)[]
 }
@@ -59,6 +69,8 @@ export class BandStore {
   private readonly scale: number
   private readonly everySample: number
   private readonly wide: boolean
+  private readonly change: FrameChange
+  private firstProbes: (Uint8Array | Uint16Array)[][] = []
   private sampleFrames: number[] = []
   private begun = false
   private first = 0
@@ -72,8 +84,10 @@ export class BandStore {
     const rows = specs.map(({ strip, radius_px }) => {
       return rowsBetween(strip, -0.6 * radius_px, 0.3 * radius_px, Math.max(1, radius_px / 6.5))
     })
-    // A ball of 8 px radius or more is found as well on every other column.
-    const steps = specs.map(({ radius_px }) => (radius_px >= 8 ? 2 : 1))
+    // A ball of 8 px radius or more is found as well on every other column, a larger one on every third or fourth.
+    const steps = specs.map(({ radius_px }) =>
+      radius_px < 8 ? 1 : Math.max(2, Math.min(4, Math.floor(radius_px / 6))),
+    )
     const perFrame = specs.reduce((sum, { strip }, i) => sum + (strip.columns / steps[i]!) * rows[i]!.length, 0) * width
     // Fewer than 64 frames would not hold a passage long enough to learn from.
     this.capacity = Math.min(frameCount, Math.max(64, Math.floor((0.4 * budget_bytes) / Math.max(1, perFrame))))
@@ -95,13 +109,22 @@ export class BandStore {
             strip.source[Math.floor(at / own.length) * probeStep * strip.rows + own[at % own.length]!]!,
           )
         }),
-        probes: this.cells(probeColumns * own.length * this.capacity),
+        probes: this.cells(probeColumns * own.length),
+        before: this.cells(probeColumns * own.length),
+        blocks: blocksOf(probeColumns),
+        blockSums: new Float32Array(blocksOf(probeColumns) * this.capacity),
+        ranges: [],
         pages: new PatchPages(strip.rows, this.wide),
-        watch: new ChangeWatch(probeColumns, own.length, radius_px / perColumn / probeStep, this.scale),
+        watch: new ChangeWatch(probeColumns, own.length, radius_px, perColumn * probeStep, this.scale),
         samples: [],
         spare: [],
       }
     })
+    this.change = new FrameChange(
+      this.capacity,
+      this.lanes.reduce((sum, lane) => sum + lane.probeColumns, 0),
+      this.scale,
+    )
   }
 
   get frames(): number {
@@ -119,34 +142,50 @@ export class BandStore {
     if (frame !== this.first + this.held)
       throw new Error(`frame ${frame} does not follow ${this.first + this.held - 1}`)
     const sampled = frame % this.everySample === 0
-    for (const lane of this.lanes) {
-      if (luma.stride !== lane.strip.stride) {
-        throw new Error(`strip laid for a stride of ${lane.strip.stride} was given a plane of ${luma.stride}`)
-      }
-      const { probeSource, probes } = lane
-      const offset = this.held * probeSource.length
-      gather(probeSource, luma.data, probes, offset, 0, probeSource.length)
-      if (sampled) lane.samples.push(this.whole(lane, luma))
-      lane.pages.nextFrame()
-      if (this.begun) {
-        for (const [first, last] of lane.watch.changed(probes, offset)) {
-          const from = first * lane.probeStep
-          const to = Math.min(lane.strip.columns, last * lane.probeStep)
-          const { rows, source } = lane.strip
-          const { data, start } = lane.pages.claim(from, to)
-          gather(source, luma.data, data, start, from * rows, to * rows)
-        }
-      } else {
-        const { data, start } = lane.pages.claim(0, lane.strip.columns)
-        gather(lane.strip.source, luma.data, data, start, 0, lane.strip.source.length)
-      }
-    }
+    for (const lane of this.lanes) this.addTo(lane, luma, sampled)
+    if (!this.begun) this.firstProbes.push(this.lanes.map(({ probes }) => probes.slice()))
+    this.change.add(this.held, this.lanes)
     if (sampled) this.sampleFrames.push(this.held)
     this.held++
-    if (!this.begun && this.held >= FIRST_FRAMES) {
-      for (const lane of this.lanes) lane.watch.begin(lane.probes, this.held)
-      this.begun = true
+    if (!this.begun && this.held >= FIRST_FRAMES) this.begin()
+  }
+
+  private addTo(lane: LaneBand, luma: Luma, sampled: boolean): void {
+    const { strip, probeSource, probeStep, blocks, pages, before } = lane
+    if (luma.stride !== strip.stride) {
+      throw new Error(`strip laid for a stride of ${strip.stride} was given a plane of ${luma.stride}`)
     }
+    lane.before = lane.probes
+    lane.probes = before
+    const sums = lane.blockSums.subarray(this.held * blocks, (this.held + 1) * blocks)
+    gatherProbes(probeSource, luma.data, lane.probes, BLOCK_COLUMNS * lane.probeRows.length, sums)
+    if (sampled) lane.samples.push(this.whole(lane, luma))
+    pages.nextFrame()
+    lane.ranges = this.begun ? lane.watch.changed(lane.probes, sums) : [[0, lane.probeColumns]]
+    for (const [first, last] of lane.ranges) {
+      const from = first * probeStep
+      const to = Math.min(strip.columns, last * probeStep)
+      const { data, start } = pages.claim(from, to)
+      gather(strip.source, luma.data, data, start, from * strip.rows, to * strip.rows)
+    }
+  }
+
+  private begin(): void {
+    this.lanes.forEach((lane, i) => {
+      const { blocks, blockSums } = lane
+      const sums = this.firstProbes.map((_, frame) => blockSums.subarray(frame * blocks, (frame + 1) * blocks))
+      lane.watch.begin(
+        this.firstProbes.map((lanes) => lanes[i]!),
+        sums,
+      )
+    })
+    this.firstProbes = []
+    this.begun = true
+  }
+
+  /** Frames (numbers in the clip) that only repeat the one before. */
+  repeated(): number[] {
+    return this.change.repeated(this.held).map((frame) => this.first + frame)
   }
 
   chunk(index: number): BandChunk {
@@ -159,7 +198,9 @@ export class BandStore {
       probeRows: lane.probeRows,
       probeStep: lane.probeStep,
       probeColumns: lane.probeColumns,
-      probes: lane.probes,
+      firstLook: this.begun ? lane.watch.reference : undefined,
+      blocks: lane.blocks,
+      blockSums: lane.blockSums,
       sampleFrames: this.sampleFrames,
       samples: lane.samples,
       window: (frame, column) => lane.pages.window(frame, column),
@@ -173,12 +214,12 @@ export class BandStore {
     const kept = this.sampleFrames.findIndex((frame) => frame >= from)
     const dropped = kept < 0 ? this.sampleFrames.length : kept
     for (const lane of this.lanes) {
-      const size = lane.probeSource.length
-      lane.probes.copyWithin(0, from * size, this.held * size)
+      lane.blockSums.copyWithin(0, from * lane.blocks, this.held * lane.blocks)
       lane.pages.dropBefore(from)
       lane.spare.push(...lane.samples.slice(0, dropped))
       lane.samples = lane.samples.slice(dropped)
     }
+    this.change.dropBefore(from, this.held)
     this.sampleFrames = this.sampleFrames.slice(dropped).map((frame) => frame - from)
     this.first += from
     this.held -= from
@@ -195,7 +236,8 @@ export class BandStore {
   }
 }
 
-/** Copies the pixels of cells from … to into `out` from `offset`; cells outside the picture become 0. */
+/** Copies the pixels of cells from … to into `out` from `offset`; a cell outside the picture (−1) takes the plane's first pixel, which no
+ *  reader looks at. */
 function gather(
   source: Int32Array,
   data: Uint8Array | Uint16Array,
@@ -204,8 +246,30 @@ function gather(
   from: number,
   to: number,
 ): void {
+  const shift = offset - from
   for (let i = from; i < to; i++) {
     const at = source[i]!
-    out[offset + i - from] = at < 0 ? 0 : data[at]!
+    out[i + shift] = data[at & ~(at >> 31)]!
   }
+}
+
+/** Copies the probed pixels and sums them over blocks of `size`; the last few that fill no block are in no sum. */
+function gatherProbes(
+  source: Int32Array,
+  data: Uint8Array | Uint16Array,
+  out: Uint8Array | Uint16Array,
+  size: number,
+  sums: Float32Array,
+): void {
+  let i = 0
+  for (let block = 0; block < sums.length; block++) {
+    let sum = 0
+    for (const end = Math.min(source.length, i + size); i < end; i++) {
+      const value = data[source[i]!]!
+      out[i] = value
+      sum += value
+    }
+    sums[block] = sum
+  }
+  for (; i < source.length; i++) out[i] = data[source[i]!]!
 }

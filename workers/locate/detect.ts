@@ -1,4 +1,4 @@
-import type { Activity } from './activity.ts'
+import type { Activity, Span } from './activity.ts'
 import { robustScatter } from './robust.ts'
 
 /** A place in one frame where something ball-sized differs from the empty lane. */
@@ -21,8 +21,7 @@ export function detect(activity: Activity, radius_columns: number): Detections {
   const half = Math.max(1, Math.round(0.75 * radius_columns))
   const apart = 1.2 * radius_columns
   const boxed = new Float32Array(columns + 1)
-  const box = (frame: number, from: number, to: number): void => {
-    const base = frame * columns
+  const box = ({ from, to, base }: Span): void => {
     let sum = 0
     for (let c = from - half; c < to; c++) {
       const enter = c + half
@@ -36,13 +35,14 @@ export function detect(activity: Activity, radius_columns: number): Detections {
   const byFrame: Detection[][] = []
   for (let f = 0; f < frames; f++) {
     const peaks: Detection[] = []
-    for (const [from, to] of spans[f]!) {
-      box(f, from, to)
+    for (const span of spans[f]!) {
+      const { from, to } = span
+      box(span)
       for (let c = from; c < to; c++) {
         const here = boxed[c]!
         if (here < threshold) continue
         if ((c > from && boxed[c - 1]! > here) || (c + 1 < to && boxed[c + 1]! >= here)) continue
-        peaks.push({ column: centroid(value, f * columns, columns, c, half), strength: here })
+        peaks.push({ column: centroid(value, span, c, half), strength: here })
       }
     }
     peaks.sort((a, b) => b.strength - a.strength)
@@ -54,18 +54,15 @@ export function detect(activity: Activity, radius_columns: number): Detections {
 }
 
 /** Robust σ of the filtered activity. Columns that were not kept count as quiet. */
-function quietScatter(
-  activity: Activity,
-  box: (frame: number, from: number, to: number) => void,
-  boxed: Float32Array,
-): number {
+function quietScatter(activity: Activity, box: (span: Span) => void, boxed: Float32Array): number {
   const { columns, frames, spans } = activity
   const sample: number[] = []
   const step = Math.max(1, Math.floor(frames / 40))
   for (let f = 0; f < frames; f += step) {
     let looked = 0
-    for (const [from, to] of spans[f]!) {
-      box(f, from, to)
+    for (const span of spans[f]!) {
+      const { from, to } = span
+      box(span)
       for (let c = from + (f % 7); c < to; c += 9) sample.push(boxed[c]!)
       looked += to - from
     }
@@ -74,14 +71,14 @@ function quietScatter(
   return robustScatter(sample)
 }
 
-function centroid(value: Float32Array, base: number, columns: number, at: number, half: number): number {
+function centroid(value: Float32Array, { from, to, base }: Span, at: number, half: number): number {
   let centre = at
   for (let round = 0; round < 3; round++) {
     let sum = 0
     let moment = 0
     const middle = Math.round(centre)
     const reach = Math.round(half * 1.6)
-    for (let c = Math.max(0, middle - reach); c <= Math.min(columns - 1, middle + reach); c++) {
+    for (let c = Math.max(from, middle - reach); c <= Math.min(to - 1, middle + reach); c++) {
       const v = Math.max(0, value[base + c]!)
       sum += v
       moment += v * c

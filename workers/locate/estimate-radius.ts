@@ -1,4 +1,4 @@
-import { measureActivity, rowsBetween } from './activity.ts'
+import { measureActivity, rowsBetween, type Activity } from './activity.ts'
 import { clearBackground, medianProbes } from './background.ts'
 import type { BandChunk } from './band-store.ts'
 import { detect } from './detect.ts'
@@ -12,7 +12,7 @@ import { arcAt, inStripColumns } from './analyse-lane.ts'
  *  value, the outline fit of the longest track the rest. Undefined where nothing ball-like moves. */
 export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, EdgePixels]): number | undefined {
   const { strip } = chunk
-  const level = medianProbes(chunk, 31)
+  const level = medianProbes(chunk, 31, undefined)
   const activity = measureActivity(chunk, level, undefined)
   const widths: number[] = []
   const step = Math.max(1, Math.floor(chunk.frames / 200))
@@ -48,9 +48,9 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
   return passage ? passage.radius.coefficients[0]! : first
 }
 
-function activeWidths(activity: { columns: number; value: Float32Array }, frame: number): number[] {
-  const { columns, value } = activity
-  const row = value.subarray(frame * columns, (frame + 1) * columns)
+function activeWidths({ columns, value, spans }: Activity, frame: number): number[] {
+  const row = new Float32Array(columns)
+  for (const { from, to, base } of spans[frame]!) row.set(value.subarray(base + from, base + to), from)
   let peak = 0
   for (const v of row) peak = Math.max(peak, v)
   if (peak < 8) return []

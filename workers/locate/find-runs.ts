@@ -11,7 +11,6 @@ import type { LaneLine } from './lane-line.ts'
 import { gatherPieces, type BallPieces } from './across-chunks.ts'
 import { estimateRadius } from './estimate-radius.ts'
 import type { Track } from './link.ts'
-import { repeatedFrames } from './repeated-frames.ts'
 import { layStrip } from './strip.ts'
 
 export interface FindOptions {
@@ -97,7 +96,7 @@ export async function findRuns(
   const analyse = (): void => {
     if (!store || store.frames < 2) return
     const chunks = states.map((_, lane) => store!.chunk(lane))
-    for (const frame of repeatedFrames(chunks)) repeated.add(frame)
+    for (const frame of store.repeated()) repeated.add(frame)
     states.forEach((state, lane) => analyseChunk(state, chunks[lane]!, options, pixels))
   }
   for (let frame = from; frame < to; frame++) {
@@ -137,7 +136,7 @@ function openStore(
   const bands = states.map(({ line, radius }) => {
     const r = radius ?? WIDEST_RADIUS_PX
     return {
-      strip: layStrip(line, 1.25 * r + 6, 0.85 * r + 6, r + 8, source, luma.stride),
+      strip: layStrip(line, 1.1 * r + 4, 0.85 * r + 4, r + 8, source, luma.stride),
       radius_px: radius ?? UNKNOWN_RADIUS_PX,
     }
   })
