@@ -13,14 +13,16 @@ const said: Readonly<Record<StationState, string>> = {
 /** The stations in the order of the work. Filled dot: ready; half: needs attention; ring: not started. */
 export function StationsRow() {
   const place = useSession((s) => s.place)
-  const row = useRef<HTMLElement>(null)
+  const around = useRef<HTMLElement>(null)
   useEffect(() => {
-    const nav = row.current
+    const nav = around.current
     const current = nav?.querySelector<HTMLElement>('[aria-current=page]')
-    if (nav && current) nav.scrollLeft = current.offsetLeft - (nav.clientWidth - current.offsetWidth) / 2
+    if (!nav || !current) return
+    const [row, link] = [nav.getBoundingClientRect(), current.getBoundingClientRect()]
+    nav.scrollLeft += link.left + link.width / 2 - (row.left + row.width / 2)
   }, [place])
   return (
-    <nav className="stations" aria-label="Stations" ref={row}>
+    <nav className="stations" aria-label="Stations" ref={around}>
       <Stations place={place} asked={useAsked()} />
     </nav>
   )

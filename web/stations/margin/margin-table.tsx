@@ -110,7 +110,7 @@ function Row({
           <LaneChip laneId={result.laneId} />
         </button>
       </th>
-      <td className={past ? 'quiet' : undefined}>{finish}</td>
+      <td className={past ? 'finish quiet' : 'finish'}>{finish}</td>
     </>
   )
   if (margin.kind !== 'margin')

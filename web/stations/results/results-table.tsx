@@ -102,7 +102,7 @@ function Row({
           <LaneChip laneId={result.laneId} />
         </button>
       </th>
-      <td>{finish}</td>
+      <td className="finish">{finish}</td>
       <td className="number">{runs}</td>
       <td className="number">{main?.entry ? <Measured of={main.entry.filmed} unit={units.m_s} /> : '–'}</td>
       <td className="number">{main?.exit ? <Measured of={main.exit.filmed} unit={units.m_s} /> : '–'}</td>
