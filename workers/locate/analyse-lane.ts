@@ -62,7 +62,7 @@ export function analyseLane(
     found = search(chunk, level, gain, r, times, options.coast)
     covered = coverageOf(found.detections, found.sorted, r)
     coverRests(covered, found.sorted, [strip.insideFrom, strip.insideTo], r)
-    background = clearBackground(chunk, covered, fitRows, options.previous, gain)
+    background = clearBackground(chunk, covered, fitRows, options.previous, gain, background)
   }
   const passages: LanePassage[] = []
   const notBalls: { from: number; to: number }[] = []

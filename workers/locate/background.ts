@@ -8,6 +8,15 @@ export interface Background {
   readonly noise: number
 }
 
+/** What a background was made from: a second one for the same chunk takes over the columns that see the same frames. */
+export interface MadeBackground extends Background {
+  /** Frames held whole, one after the other: 1 for each column that something covers. */
+  readonly covered: Uint8Array
+  readonly gain: Gain | undefined
+  /** Scatter over time on the line, column by column; NaN where too few frames are clear. */
+  readonly spread: Float64Array
+}
+
 /** Column intervals [from, to) that something other than the empty lane covers, per frame of the chunk. */
 export type Coverage = readonly (readonly (readonly [from: number, to: number])[])[]
 
@@ -56,14 +65,15 @@ const MOST_FRAMES = 40
 
 /** Mean over the frames in which nothing covers a column (at most 40 of them, spread evenly), values further than 3.5 σ
  *  from a first mean left out. A column that is always covered keeps the level of the chunk before, or its median.
- *  Only the listed rows are filled. */
+ *  Only the listed rows are filled. `before`: what an earlier look at the same chunk and rows gave. */
 export function clearBackground(
   chunk: BandChunk,
   coverage: Coverage,
   rowList: readonly number[],
   previous: Background | undefined,
   gain: Gain | undefined,
-): Background {
+  before?: MadeBackground,
+): MadeBackground {
   const { strip, scale, samples, sampleFrames } = chunk
   const { rows, columns } = strip
   const covered = coveredColumns(
@@ -76,13 +86,23 @@ export function clearBackground(
   // Row after row of one column, its values in the samples.
   const values = new Float64Array(MOST_FRAMES * listed.length)
   const lineAt = listed.indexOf(strip.lineRow)
-  const spread: number[] = []
+  const spread = new Float64Array(columns).fill(NaN)
+  const known = before && before.gain === gain ? before : undefined
   const always: number[] = []
   for (let c = 0; c < columns; c++) {
     let n = 0
-    for (let f = 0; f < sampleFrames.length; f++) if (covered[f * columns + c] === 0) clear[n++] = f
+    let same = known !== undefined
+    for (let f = 0, at = c; f < sampleFrames.length; f++, at += columns) {
+      if (covered[at] === 0) clear[n++] = f
+      if (known && known.covered[at] !== covered[at]) same = false
+    }
     if (n < 3) {
       always.push(c)
+      continue
+    }
+    if (known && same) {
+      for (let cell = c * rows, end = cell + rows; cell < end; cell++) level[cell] = known.level[cell]!
+      spread[c] = known.spread[c]!
       continue
     }
     const taken = Math.min(n, MOST_FRAMES)
@@ -106,14 +126,14 @@ export function clearBackground(
       const mean = sum / taken
       const variance = Math.max(0, square / taken - mean * mean)
       level[c * rows + listed[k]!] = variance < 1 ? mean : trimmedMean(values, first, taken, mean, Math.sqrt(variance))
-      if (k === lineAt && taken > 8) spread.push(Math.sqrt(variance))
+      if (k === lineAt && taken > 8) spread[c] = Math.sqrt(variance)
     }
   }
   fillAlwaysCovered(chunk, level, always, rowList, previous)
-  const sorted = Float64Array.from(spread).sort()
+  const sorted = spread.filter((value) => !Number.isNaN(value)).sort()
   // Values come in whole steps: rounding alone scatters by 1/√12 of one.
   const noise = Math.max(scale / Math.sqrt(12), sorted.length > 0 ? sorted[sorted.length >> 1]! : 1)
-  return { level, noise }
+  return { level, noise, covered, gain, spread }
 }
 
 function coveredColumns(coverage: Coverage, columns: number): Uint8Array {

@@ -1,6 +1,7 @@
 import { rowsBetween } from './activity.ts'
 import { BLOCK_COLUMNS, blocksOf, ChangeWatch } from './change-watch.ts'
 import { toEightBit, type Luma } from './frame-source.ts'
+import { PageCutter } from './page-pool.ts'
 import { PatchPages, type Window } from './patch-pages.ts'
 import { FrameChange } from './repeated-frames.ts'
 import type { Strip } from './strip.ts'
@@ -69,6 +70,7 @@ export class BandStore {
   private readonly scale: number
   private readonly everySample: number
   private readonly wide: boolean
+  private readonly shelf: PageCutter
   private readonly change: FrameChange
   private firstProbes: (Uint8Array | Uint16Array)[][] = []
   private sampleFrames: number[] = []
@@ -79,6 +81,7 @@ export class BandStore {
   constructor(specs: readonly LaneBandSpec[], bitDepth: number, budget_bytes: number, frameCount: number) {
     this.scale = toEightBit(bitDepth)
     this.wide = bitDepth > 8
+    this.shelf = new PageCutter(this.wide)
     this.budget = budget_bytes
     const width = this.wide ? 2 : 1
     const rows = specs.map(({ strip, radius_px }) => {
@@ -225,10 +228,22 @@ export class BandStore {
     this.held -= from
   }
 
+  /** Gives the memory back to the next search; no chunk may be looked at afterwards. */
+  release(): void {
+    for (const lane of this.lanes) lane.pages.release()
+    this.shelf.release()
+  }
+
   private whole(lane: LaneBand, luma: Luma): Uint8Array | Uint16Array {
-    const cells = lane.spare.pop() ?? this.cells(lane.strip.source.length)
-    gather(lane.strip.source, luma.data, cells, 0, 0, lane.strip.source.length)
+    const { length } = lane.strip.source
+    const cells = lane.spare.pop() ?? this.shelve(length)
+    gather(lane.strip.source, luma.data, cells, 0, 0, length)
     return cells
+  }
+
+  private shelve(length: number): Uint8Array | Uint16Array {
+    const { data, start } = this.shelf.cut(length)
+    return data.subarray(start, start + length)
   }
 
   private cells(length: number): Uint8Array | Uint16Array {

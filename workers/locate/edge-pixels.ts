@@ -109,6 +109,10 @@ export function collectSide(
   const stepAlong = (x[middle + rows]! - x[middle]!) * on.tx + (y[middle + rows]! - y[middle]!) * on.ty
   const reach = 3.2 + slack
   const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
+  const { source } = strip
+  const { tx, ty } = on
+  const nearest = circle.radius > reach ? (circle.radius - reach) ** 2 : 0
+  const farthest = (circle.radius + reach) ** 2
   let n = 0
   for (let k = 0; k < rows; k++) {
     const cell = centreColumn * rows + k
@@ -132,12 +136,13 @@ export function collectSide(
     const start = n
     for (let c = first; c <= last && n < MOST_PIXELS; c++) {
       const at = c * rows + k
-      if (strip.source[at]! < 0) continue
+      if (source[at]! < 0) continue
       const px = x[at]! - cx
       const py = y[at]! - cy
-      const along = px * on.tx + py * on.ty
-      const across = -px * on.ty + py * on.tx
-      if (Math.abs(circle.radius - Math.sqrt(along * along + across * across)) > reach) continue
+      const off = px * px + py * py
+      if (off < nearest || off > farthest) continue
+      const along = px * tx + py * ty
+      const across = -px * ty + py * tx
       out.along[n] = along
       out.across[n] = across
       out.value[n] = data[base + at]! * factor

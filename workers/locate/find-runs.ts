@@ -99,31 +99,35 @@ export async function findRuns(
     for (const frame of store.repeated()) repeated.add(frame)
     states.forEach((state, lane) => analyseChunk(state, chunks[lane]!, options, pixels))
   }
-  for (let frame = from; frame < to; frame++) {
+  try {
+    for (let frame = from; frame < to; frame++) {
+      if (watch.signal?.aborted === true) return { kind: 'cancelled', runs: finished(), framesRead: read }
+      if (watch.stop?.aborted === true) {
+        analyse()
+        return { kind: 'cancelled', runs: finished(), framesRead: read }
+      }
+      const answer = source.luma(frame)
+      const luma = answer instanceof Promise ? await answer : answer
+      store ??= openStore(source, states, luma, options.budget_bytes ?? BUDGET_BYTES, to - from)
+      store.add(frame, luma)
+      watch.onFrame?.(frame, luma)
+      read++
+      if (store.full && frame + 1 < to) {
+        analyse()
+        store.clear(Math.min(OVERLAP_FRAMES, store.frames >> 1))
+        watch.onProgress?.({ done: read, total: to - from, stage: 'measuring', runs: finished() })
+      } else if (read % 32 === 0) {
+        watch.onProgress?.({ done: read, total: to - from, stage: 'reading', runs: [] })
+      }
+    }
     if (watch.signal?.aborted === true) return { kind: 'cancelled', runs: finished(), framesRead: read }
-    if (watch.stop?.aborted === true) {
-      analyse()
-      return { kind: 'cancelled', runs: finished(), framesRead: read }
-    }
-    const answer = source.luma(frame)
-    const luma = answer instanceof Promise ? await answer : answer
-    store ??= openStore(source, states, luma, options.budget_bytes ?? BUDGET_BYTES, to - from)
-    store.add(frame, luma)
-    watch.onFrame?.(frame, luma)
-    read++
-    if (store.full && frame + 1 < to) {
-      analyse()
-      store.clear(Math.min(OVERLAP_FRAMES, store.frames >> 1))
-      watch.onProgress?.({ done: read, total: to - from, stage: 'measuring', runs: finished() })
-    } else if (read % 32 === 0) {
-      watch.onProgress?.({ done: read, total: to - from, stage: 'reading', runs: [] })
-    }
+    analyse()
+    const runs = finished()
+    watch.onProgress?.({ done: read, total: to - from, stage: 'measuring', runs })
+    return { kind: 'found', runs, notes: notesOf(states, runs, repeated), framesRead: read }
+  } finally {
+    store?.release()
   }
-  if (watch.signal?.aborted === true) return { kind: 'cancelled', runs: finished(), framesRead: read }
-  analyse()
-  const runs = finished()
-  watch.onProgress?.({ done: read, total: to - from, stage: 'measuring', runs })
-  return { kind: 'found', runs, notes: notesOf(states, runs, repeated), framesRead: read }
 }
 
 function openStore(

@@ -1,3 +1,5 @@
+import { PageCutter } from './page-pool.ts'
+
 /** A run of strip columns of one frame: cell (c, k) lies at `data[base + c·rows + k]` for from ≤ c < to. */
 export interface Window {
   readonly data: Uint8Array | Uint16Array
@@ -6,24 +8,21 @@ export interface Window {
   readonly to: number
 }
 
-const PAGE_CELLS = 2 ** 20
-
-/** Windows of many frames, packed into pages that are used again after they have been let go. */
+/** Windows of many frames, packed into pages. */
 export class PatchPages {
   private readonly wide: boolean
   private readonly rows: number
-  private free: (Uint8Array | Uint16Array)[] = []
-  private pages: (Uint8Array | Uint16Array)[] = []
-  private used = PAGE_CELLS
+  private pages: PageCutter
   private byFrame: Window[][] = []
 
   constructor(rows: number, wide: boolean) {
     this.rows = rows
     this.wide = wide
+    this.pages = new PageCutter(wide)
   }
 
   get bytes(): number {
-    return this.pages.length * PAGE_CELLS * (this.wide ? 2 : 1)
+    return this.pages.bytes
   }
 
   /** Begins the next frame. */
@@ -33,19 +32,9 @@ export class PatchPages {
 
   /** Room for the columns from … to of the frame begun last; the caller fills `data` from `start`. */
   claim(from: number, to: number): { data: Uint8Array | Uint16Array; start: number } {
-    const cells = (to - from) * this.rows
-    let page = this.pages[this.pages.length - 1]
-    if (!page || this.used + cells > page.length) {
-      const size = Math.max(PAGE_CELLS, cells)
-      page = this.free.pop()
-      if (!page || page.length < size) page = this.wide ? new Uint16Array(size) : new Uint8Array(size)
-      this.pages.push(page)
-      this.used = 0
-    }
-    const start = this.used
-    this.used += cells
-    this.byFrame[this.byFrame.length - 1]!.push({ data: page, base: start - from * this.rows, from, to })
-    return { data: page, start }
+    const room = this.pages.cut((to - from) * this.rows)
+    this.byFrame[this.byFrame.length - 1]!.push({ data: room.data, base: room.start - from * this.rows, from, to })
+    return room
   }
 
   /** All windows kept of a frame, rising, disjoint. */
@@ -63,8 +52,7 @@ export class PatchPages {
   dropBefore(from: number): void {
     const kept = this.byFrame.slice(from)
     const old = this.pages
-    this.pages = []
-    this.used = PAGE_CELLS
+    this.pages = new PageCutter(this.wide)
     this.byFrame = []
     for (const windows of kept) {
       this.nextFrame()
@@ -73,6 +61,12 @@ export class PatchPages {
         into.set(data.subarray(base + first * this.rows, base + to * this.rows), start)
       }
     }
-    this.free.push(...old)
+    old.release()
+  }
+
+  /** Gives the memory back. */
+  release(): void {
+    this.byFrame = []
+    this.pages.release()
   }
 }

@@ -28,7 +28,7 @@ export function quickselect(values: Float64Array | Float32Array, n: number, k: n
 export function median(values: ArrayLike<number>): number {
   const n = values.length
   if (n === 0) return NaN
-  return quickselect(Float64Array.from(values), n, (n - 1) >> 1)
+  return quickselect(new Float64Array(values), n, (n - 1) >> 1)
 }
 
 /** Robust standard deviation: 1.4826 × median absolute deviation. Source: consistency factor 1/Φ⁻¹(3/4). */
