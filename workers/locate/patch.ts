@@ -6,24 +6,38 @@ export interface Patch {
   readonly left: number
   readonly top: number
   readonly size: number
+  /** Row after row; may be longer than the patch. */
   readonly value: Float32Array
 }
 
-export function cutPatch(luma: Luma, rotation: Rotation, x: number, y: number, half: number): Patch {
+/** `into`: memory of a patch no longer needed, used again where it is large enough. */
+export function cutPatch(
+  luma: Luma,
+  rotation: Rotation,
+  x: number,
+  y: number,
+  half: number,
+  into?: Float32Array,
+): Patch {
   const upright = rotation === 0 || rotation === 180
   const width = upright ? luma.width : luma.height
   const height = upright ? luma.height : luma.width
   const left = Math.floor(x) - half
   const top = Math.floor(y) - half
   const size = 2 * half + 1
-  const value = new Float32Array(size * size)
+  const value = into && into.length >= size * size ? into : new Float32Array(size * size)
   const scale = toEightBit(luma.bitDepth)
+  const { data, stride } = luma
   for (let j = 0; j < size; j++) {
     const row = Math.max(0, Math.min(height - 1, top + j))
     for (let i = 0; i < size; i++) {
       const column = Math.max(0, Math.min(width - 1, left + i))
+      if (rotation === 0) {
+        value[j * size + i] = data[row * stride + column]! * scale
+        continue
+      }
       const stored = storedPixel(rotation, luma.width, luma.height, column, row)
-      value[j * size + i] = luma.data[stored.row * luma.stride + stored.column]! * scale
+      value[j * size + i] = data[stored.row * stride + stored.column]! * scale
     }
   }
   return { left, top, size, value }
@@ -46,15 +60,32 @@ export function valueAt(patch: Patch, x: number, y: number): number {
 
 export interface Gradient {
   readonly size: number
-  readonly gx: Float32Array
-  readonly gy: Float32Array
+  /** Slopes along x and along y of one pixel after the other; nothing is said of the outermost two rows and columns. */
+  readonly slopes: Float32Array
 }
 
-/** Brightness slope [grey levels/px] of a lightly smoothed patch: central differences after a 1-2-1 filter both ways. */
-export function gradientOf(patch: Patch): Gradient {
+/** Memory that gradients use one after the other. */
+export interface GradientWork {
+  across: Float32Array
+  smooth: Float32Array
+  slopes: Float32Array
+}
+
+export const gradientWork = (): GradientWork => ({
+  across: new Float32Array(0),
+  smooth: new Float32Array(0),
+  slopes: new Float32Array(0),
+})
+
+/** Brightness slope [grey levels/px] of a lightly smoothed patch: central differences after a 1-2-1 filter both ways. It lies in `work`. */
+export function gradientOf(patch: Patch, work: GradientWork = gradientWork()): Gradient {
   const { size, value } = patch
-  const across = new Float32Array(size * size)
-  const smooth = new Float32Array(size * size)
+  if (work.across.length < size * size) {
+    work.across = new Float32Array(size * size)
+    work.smooth = new Float32Array(size * size)
+    work.slopes = new Float32Array(2 * size * size)
+  }
+  const { across, smooth, slopes } = work
   for (let j = 0; j < size; j++) {
     for (let i = 1; i < size - 1; i++) {
       const at = j * size + i
@@ -67,14 +98,12 @@ export function gradientOf(patch: Patch): Gradient {
       smooth[at] = 0.25 * across[at - size]! + 0.5 * across[at]! + 0.25 * across[at + size]!
     }
   }
-  const gx = new Float32Array(size * size)
-  const gy = new Float32Array(size * size)
   for (let j = 2; j < size - 2; j++) {
     for (let i = 2; i < size - 2; i++) {
       const at = j * size + i
-      gx[at] = (smooth[at + 1]! - smooth[at - 1]!) / 2
-      gy[at] = (smooth[at + size]! - smooth[at - size]!) / 2
+      slopes[2 * at] = (smooth[at + 1]! - smooth[at - 1]!) / 2
+      slopes[2 * at + 1] = (smooth[at + size]! - smooth[at - size]!) / 2
     }
   }
-  return { size, gx, gy }
+  return { size, slopes }
 }

@@ -33,8 +33,12 @@ export function median(values: ArrayLike<number>): number {
 
 /** Robust standard deviation: 1.4826 × median absolute deviation. Source: consistency factor 1/Φ⁻¹(3/4). */
 export function robustScatter(values: ArrayLike<number>): number {
-  const centre = median(values)
-  return 1.4826 * median(Float64Array.from(values, (v) => Math.abs(v - centre)))
+  const n = values.length
+  if (n === 0) return NaN
+  const off = new Float64Array(values)
+  const centre = quickselect(off, n, (n - 1) >> 1)
+  for (let i = 0; i < n; i++) off[i] = Math.abs(off[i]! - centre)
+  return 1.4826 * quickselect(off, n, (n - 1) >> 1)
 }
 
 /** Tukey's biweight: (1 − (e/c)²)² inside c, 0 outside. */

@@ -1,5 +1,5 @@
 import type { Luma, Rotation } from './frame-source.ts'
-import { cutPatch, gradientOf, valueAt, type Patch } from './patch.ts'
+import { cutPatch, gradientOf, gradientWork, valueAt, type GradientWork, type Patch } from './patch.ts'
 import { median, robustScatter, solveSymmetric, tukey } from './robust.ts'
 import { REACH_RADII, searchCircles, type Candidate } from './settle-search.ts'
 import { gaussianEdge, shapeAt } from './edge-shape.ts'
@@ -44,6 +44,9 @@ const FLOOR_PX = 0.05
  *  that was off by more than 2 px had one. */
 const MOST_OFF_SIZE = 0.12
 
+/** Memory that one click after the other uses. */
+const work: { patch: Float32Array; gradient: GradientWork } = { patch: new Float32Array(0), gradient: gradientWork() }
+
 /** Puts a click on a ball's centre by the ball's outline, in one frame alone. Never further from the click than 0.75
  *  radii, so it cannot jump to another ball. Says so where it is unsure. */
 export function settleClick(luma: Luma, near: { x: number; y: number }, options: SettleOptions = {}): Settled | Unsure {
@@ -51,11 +54,12 @@ export function settleClick(luma: Luma, near: { x: number; y: number }, options:
   const radii = radiiToTry(options.expectedRadius)
   const largest = radii[radii.length - 1]!
   const half = Math.ceil(largest * (1 + REACH_RADII) + REACH_PX + 3)
-  const patch = cutPatch(luma, rotation, near.x, near.y, half)
+  const patch = cutPatch(luma, rotation, near.x, near.y, half, work.patch)
+  work.patch = patch.value
   const empty = options.background ? cutPatch(options.background, rotation, near.x, near.y, half) : undefined
   // With the empty picture at hand edges of the scene behind the ball drop out of the search.
-  const searched = empty ? { ...patch, value: patch.value.map((v, i) => v - empty.value[i]!) } : patch
-  const candidates = searchCircles(searched, gradientOf(searched), near, radii)
+  const searched = empty ? { ...patch, value: empty.value.map((v, i) => patch.value[i]! - v) } : patch
+  const candidates = searchCircles(searched, gradientOf(searched, work.gradient), near, radii)
   const best = candidates[0]
   if (!best || best.score < 0.3) return { kind: 'unsure', reason: 'no-outline' }
   const fit = fitOutline(patch, best)
@@ -147,6 +151,10 @@ const SHARES = Float64Array.from({ length: 2 * SHARES_REACH + 1 }, (_, i) => {
   return shapeAt(gaussianEdge(0.95), (i - SHARES_REACH) / 4)
 })
 
+/** Brightness along a ray, and what a step explains at each trial place. */
+const profile = new Float64Array(2 * REACH_PX * SAMPLES_PER_PX + 1)
+const rest = new Float64Array(8 * REACH_PX)
+
 /** Place of the strongest clean step along one ray, px outward of the circle: least squares of a blurred step with free
  *  levels at each trial place, then a parabola through the three best. */
 function edgeOnRay(
@@ -159,13 +167,11 @@ function edgeOnRay(
   reach: number,
 ): { off: number; weight: number } | undefined {
   const n = Math.round(2 * reach * SAMPLES_PER_PX) + 1
-  const profile = new Float64Array(n)
   for (let i = 0; i < n; i++) {
     const at = radius - reach + i / SAMPLES_PER_PX
     profile[i] = valueAt(patch, x + at * cos, y + at * sin)
   }
   const trials = Math.max(2, Math.round((reach - 1) * 4)) * 2 + 1
-  const rest = new Float64Array(trials)
   let best = -1
   let contrast = 0
   let flat = 0
@@ -228,22 +234,34 @@ function robustCircle(
   const weight = Float64Array.from(edges, (edge) => edge.weight)
   const middle = median(edges.map((edge) => edge.off))
   let parameters: Float64Array = new Float64Array([0, 0, middle])
+  const errors = new Float64Array(n)
   let normal: Float64Array = new Float64Array(9)
   let scatter = Math.max(0.4, robustScatter(edges.map((edge) => edge.off)))
   for (let round = 0; round < 12; round++) {
-    normal = new Float64Array(9)
-    const right = new Float64Array(3)
-    edges.forEach((edge, i) => {
-      const row = [edge.cos, edge.sin, 1]
-      for (let p = 0; p < 3; p++) {
-        right[p] = right[p]! + weight[i]! * row[p]! * edge.off
-        for (let q = 0; q < 3; q++) normal[3 * p + q] = normal[3 * p + q]! + weight[i]! * row[p]! * row[q]!
-      }
-    })
+    // Lower half: all that a symmetric matrix needs.
+    let [cc, sc, ss, c1, s1, one, rc, rs, r1] = [0, 0, 0, 0, 0, 0, 0, 0, 0]
+    for (let i = 0; i < n; i++) {
+      const { cos, sin, off } = edges[i]!
+      const w = weight[i]!
+      cc += w * cos * cos
+      sc += w * sin * cos
+      ss += w * sin * sin
+      c1 += w * cos
+      s1 += w * sin
+      one += w
+      rc += w * cos * off
+      rs += w * sin * off
+      r1 += w * off
+    }
+    normal = Float64Array.of(cc, sc, c1, sc, ss, s1, c1, s1, one)
+    const right = [rc, rs, r1]
     const solved = solveSymmetric(normal, right, 3)
     if (!solved) return undefined
     parameters = solved
-    const errors = Float64Array.from(edges, (e) => e.off - solved[0]! * e.cos - solved[1]! * e.sin - solved[2]!)
+    for (let i = 0; i < n; i++) {
+      const e = edges[i]!
+      errors[i] = e.off - solved[0]! * e.cos - solved[1]! * e.sin - solved[2]!
+    }
     const now = Math.max(0.25, robustScatter(errors))
     // The cut closes slowly, so that a wrong first circle does not throw out the right edges.
     scatter = Math.max(now, 0.6 * scatter)
@@ -251,8 +269,8 @@ function robustCircle(
   }
   const used = edges.filter((edge, i) => weight[i]! > 0.3 * edge.weight)
   if (used.length < 0.2 * RAYS) return undefined
-  const errors = used.map((e) => e.off - parameters[0]! * e.cos - parameters[1]! * e.sin - parameters[2]!)
-  const spread = Math.sqrt(errors.reduce((sum, e) => sum + e * e, 0) / Math.max(1, used.length - 3))
+  const left = used.map((e) => e.off - parameters[0]! * e.cos - parameters[1]! * e.sin - parameters[2]!)
+  const spread = Math.sqrt(left.reduce((sum, e) => sum + e * e, 0) / Math.max(1, used.length - 3))
   const variance = (p: number): number => {
     const unit = new Float64Array(3)
     unit[p] = 1

@@ -15,6 +15,9 @@ const SIN = Float64Array.from({ length: ANGLES }, (_, a) => Math.sin((2 * Math.P
  *  or a smaller circle squeezed between the ball's top and the lane would win. */
 const SAY = Float64Array.from(SIN, (sin) => (sin > Math.cos((50 * Math.PI) / 180) ? 0.25 : 1))
 const ALL_SAY = SAY.reduce((a, b) => a + b, 0)
+/** Angles in an order that goes round in coarse steps first, so that a bad circle shows early; and what all later ones have to say. */
+const ORDER = Int32Array.from({ length: ANGLES }, (_, k) => (k * 11) % ANGLES)
+const SAY_LEFT = Float64Array.from(ORDER, (_, k) => ORDER.slice(k + 1).reduce((sum, a) => sum + SAY[a]!, 0))
 
 /** How far from the click a ball's centre may lie, in its own radii: less than half the distance of touching balls. */
 export const REACH_RADII = 0.75
@@ -23,19 +26,38 @@ export const REACH_RADII = 0.75
 const FULL_STEP = 7
 
 /** Share of the circle that shows a radial step. The step's sign may differ from place to place (a polished ball is
- *  darker here and brighter there than what is behind it). */
-export function circleScore(patch: Patch, gradient: Gradient, x: number, y: number, radius: number): number {
-  const { size, gx, gy } = gradient
+ *  darker here and brighter there than what is behind it). A circle that cannot score more than `atLeast` is given up: −1. */
+export function circleScore(
+  patch: Patch,
+  gradient: Gradient,
+  x: number,
+  y: number,
+  radius: number,
+  atLeast = 0,
+): number {
+  const { size, slopes } = gradient
+  const inside = size - 4
+  const fromX = x - patch.left
+  const fromY = y - patch.top
+  // A little less, so that rounding never gives up the circle that is just better.
+  const enough = atLeast * ALL_SAY - 1e-9
   let sum = 0
-  for (let a = 0; a < ANGLES; a++) {
-    const i = Math.floor(x + radius * COS[a]! - patch.left)
-    const j = Math.floor(y + radius * SIN[a]! - patch.top)
-    if (i < 2 || j < 2 || i >= size - 2 || j >= size - 2) continue
-    const at = j * size + i
-    const radial = Math.abs(gx[at]! * COS[a]! + gy[at]! * SIN[a]!)
-    const around = Math.abs(gy[at]! * COS[a]! - gx[at]! * SIN[a]!)
-    const step = radial - 0.5 * around
-    if (step > 0) sum += SAY[a]! * (step >= FULL_STEP ? 1 : step / FULL_STEP)
+  for (let k = 0; k < ANGLES; k++) {
+    const a = ORDER[k]!
+    const cos = COS[a]!
+    const sin = SIN[a]!
+    const i = Math.floor(fromX + radius * cos) - 2
+    const j = Math.floor(fromY + radius * sin) - 2
+    if (i >= 0 && j >= 0 && i < inside && j < inside) {
+      const at = 2 * ((j + 2) * size + i + 2)
+      const gx = slopes[at]!
+      const gy = slopes[at + 1]!
+      const radial = Math.abs(gx * cos + gy * sin)
+      const around = Math.abs(gy * cos - gx * sin)
+      const step = radial - 0.5 * around
+      if (step > 0) sum += SAY[a]! * (step >= FULL_STEP ? 1 : step / FULL_STEP)
+    }
+    if (sum + SAY_LEFT[k]! < enough) return -1
   }
   return sum / ALL_SAY
 }
@@ -59,7 +81,8 @@ export function searchCircles(
         if (off > reach) continue
         const x = near.x + i * step
         const y = near.y + j * step
-        const score = circleScore(patch, gradient, x, y, radius) * (1 - 0.15 * (off / reach) ** 2)
+        const credit = 1 - 0.15 * (off / reach) ** 2
+        const score = circleScore(patch, gradient, x, y, radius, best ? best.score / credit : 0) * credit
         if (!best || score > best.score) best = { x, y, radius, score }
       }
     }
@@ -99,7 +122,7 @@ function polish(patch: Patch, gradient: Gradient, start: Candidate, near: { x: n
         const y = from.y + dy * step
         const radius = from.radius + dr * step
         if (Math.hypot(x - near.x, y - near.y) > REACH_RADII * radius) continue
-        const score = circleScore(patch, gradient, x, y, radius)
+        const score = circleScore(patch, gradient, x, y, radius, best.score)
         if (score > best.score + 1e-6) {
           best = { x, y, radius, score }
           moved = true
