@@ -3,12 +3,12 @@ import { clearBackground, measureGain, medianProbes, probesOf, type Background, 
 import type { BandChunk } from './band-store.ts'
 import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
 import { detect, type Detections } from './detect.ts'
-import { Doubt } from './doubts.ts'
 import { elongationOf } from './elongation.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { joinTracks } from './join-tracks.ts'
 import { learnPassage, type Passage, type Sighting } from './learn.ts'
 import { link, type Track } from './link.ts'
+import { locateSmeared } from './locate-smeared.ts'
 import { locatePassage, type Located, type PassageFrame } from './locate-passage.ts'
 
 export interface LanePassage {
@@ -106,24 +106,14 @@ export function analyseLane(
     passages.push({
       track,
       passage,
-      located: elongation.kind === 'smeared' ? smeared(located, elongation.by_px) : located,
+      located:
+        elongation.kind === 'smeared'
+          ? locateSmeared(frames, located, elongation.by_px, passage.across.coefficients[0]!, background.noise)
+          : located,
     })
   }
   passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)
   return { passages, notBalls, touching, background, gain }
-}
-
-/** Edges smeared over many px place a ball far less surely than the fit of a sharp one believes. */
-function smeared(located: Located, by_px: number): Located {
-  return {
-    ...located,
-    marks: located.marks.map((mark) => ({
-      ...mark,
-      radius: mark.radius - by_px / 2,
-      doubt: mark.doubt | Doubt.blurred,
-      smear_px: by_px,
-    })),
-  }
 }
 
 function search(

@@ -2,6 +2,7 @@ import { SHAPE_REACH_PX, slopeAt, STEPS_PER_PX, type EdgeShape } from './edge-sh
 import type { EdgePixels } from './edge-pixels.ts'
 import { upperMedian } from './middle-value.ts'
 import { quickselect } from './robust.ts'
+import { heightIndex, type RowBrightness } from './row-brightness.ts'
 
 /** Outcome of fitting one side of the outline. */
 export interface SideFit {
@@ -24,17 +25,30 @@ export interface SideFit {
 const ITERATIONS = 4
 const MIN_PIXELS = 4
 /** Numbers a pixel: along, across squared, value, empty lane, error; and of those within reach: weight, share of the inside, distance from the
- *  outline, empty lane, difference from it, derivative, direction (then error), where its given numbers begin. */
+ *  outline, empty lane, difference from it, derivative, direction, where its given numbers begin. */
 const GIVEN = 5
 const NEAR = 8
 
-/** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G free in each row
- *  (solved away at each step: variable projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). */
-export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, noise: number): SideFit | undefined {
+/** Pixel errors beyond so many of their robust scatter have no say (Tukey's weight). */
+const CUT = 6
+/** How much the brightness a ball usually shows binds a row, and how soon a row that shows something else (a spot) is let go: degrees of
+ *  freedom of Student's distribution. Compression errors run over several pixels, hence less than 1. */
+const BINDING = 0.7
+const LETS_GO = 3
+
+/** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G in each row solved away at each step (variable
+ *  projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). They are free, or near what the ball usually shows there. */
+export function fitSide(
+  pixels: EdgePixels,
+  radius: number,
+  shape: EdgeShape,
+  noise: number,
+  usual?: RowBrightness,
+): SideFit | undefined {
   const { along, across, value, empty, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
-  const { weight, reach, scratch, given, near, level, tilt, rowInfo, rowPush } = pixels.work
+  const { weight, reach, scratch, given, near, level, tilt, levelLoose, tiltLoose, rowInfo, rowPush } = pixels.work
   const { table, slope: steep } = shape
   // Shading bends the brightness inside: the smaller the ball, the sooner.
   const inner = Math.max(2.4, Math.min(3.2, 0.25 * radius))
@@ -57,7 +71,8 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
     let rows = 0
     let n = 0
     let all = 0
-    const cut = 4.685 * scale
+    const cut = CUT * scale
+    const binding = BINDING * scale * scale
     for (let row = 0; row < rowCount; row++) {
       const from = rowStart[row]!
       const to = rowStart[row + 1]!
@@ -112,7 +127,7 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
         ay += wa * y
         by += wb * y
       }
-      const det = aa * bb - ab * ab
+      let det = aa * bb - ab * ab
       if (q < NEAR * MIN_PIXELS || det <= 1e-6 * aa * bb) {
         rowInfo[row] = 0
         level[row] = NaN
@@ -120,6 +135,29 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
         continue
       }
       rows++
+      levelLoose[row] = bb / det
+      tiltLoose[row] = aa / det
+      const at = usual === undefined || iteration === 0 ? -1 : heightIndex(across[from]! / radius)
+      const usualLevel = usual?.level[at] ?? NaN
+      if (usual !== undefined && !Number.isNaN(usualLevel)) {
+        const usualTilt = usual.tilt[at]!
+        const levelVariance = usual.levelVariance[at]!
+        const tiltVariance = usual.tiltVariance[at]!
+        // How far the row's own level and tilt lie from the usual ones, in units of what both sides leave open.
+        const offLevel = (bb * ay - ab * by) / det - usualLevel
+        const offTilt = (aa * by - ab * ay) / det - usualTilt
+        const vl = levelVariance + (binding * bb) / det
+        const vt = tiltVariance + (binding * aa) / det
+        const vlt = (-binding * ab) / det
+        const far =
+          (vt * offLevel * offLevel - 2 * vlt * offLevel * offTilt + vl * offTilt * offTilt) / (vl * vt - vlt * vlt)
+        const hold = (binding * (LETS_GO + 2)) / (LETS_GO + far)
+        aa += hold / levelVariance
+        bb += hold / tiltVariance
+        ay += (hold * usualLevel) / levelVariance
+        by += (hold * usualTilt) / tiltVariance
+        det = aa * bb - ab * ab
+      }
       const start = (bb * ay - ab * by) / det
       const rise = (aa * by - ab * ay) / det
       level[row] = start
@@ -127,32 +165,28 @@ export function fitSide(pixels: EdgePixels, radius: number, shape: EdgeShape, no
       // Derivative of the model with the shift, freed of what level and tilt can take up.
       let ja = 0
       let jb = 0
+      let info = 0
+      let gradient = 0
       for (let m = 0; m < q; m += NEAR) {
         const d = near[m + 2]!
         const a = near[m + 1]!
         const contrast = start + rise * d - near[m + 3]!
         const j = near[m + 5]! * contrast + a * rise * near[m + 6]!
-        near[m + 5] = j
         const e = near[m + 4]! - a * contrast
-        near[m + 6] = e
         given[near[m + 7]! + 4] = e
         const size = e < 0 ? -e : e
         scratch[n++] = size
         all += size
-        const wa = near[m]! * a
-        ja += wa * j
-        jb += wa * d * j
+        const wj = near[m]! * j
+        const wa = wj * a
+        ja += wa
+        jb += wa * d
+        info += wj * j
+        gradient += wj * e
       }
       const pa = (bb * ja - ab * jb) / det
       const pb = (aa * jb - ab * ja) / det
-      let info = 0
-      let gradient = 0
-      for (let m = 0; m < q; m += NEAR) {
-        const j = near[m + 5]! - near[m + 1]! * (pa + pb * near[m + 2]!)
-        const wj = near[m]! * j
-        info += wj * j
-        gradient += wj * near[m + 6]!
-      }
+      info -= ja * pa + jb * pb
       rowInfo[row] = info
       rowPush[row] = gradient
     }

@@ -29,6 +29,9 @@ export interface EdgePixels {
     readonly towardY: Float64Array
     readonly level: Float64Array
     readonly tilt: Float64Array
+    /** Variance of level and tilt at unit noise. */
+    readonly levelLoose: Float64Array
+    readonly tiltLoose: Float64Array
     readonly rowInfo: Float64Array
     readonly rowPush: Float64Array
   }
@@ -57,6 +60,8 @@ export function makeEdgePixels(): EdgePixels {
       towardY: pixels(),
       level: rows(),
       tilt: rows(),
+      levelLoose: rows(),
+      tiltLoose: rows(),
       rowInfo: rows(),
       rowPush: rows(),
     },

@@ -1,6 +1,6 @@
 import { Doubt } from './doubts.ts'
 import type { RawMark } from './locate-passage.ts'
-import { median, robustScatter, solveSymmetric } from './robust.ts'
+import { fitTrend, median, robustScatter, solveSymmetric, trendAt } from './robust.ts'
 
 export interface Honesty {
   /** σ of each mark, px. */
@@ -16,14 +16,13 @@ export interface Honesty {
 /** Marks that close in time share their compression error, so the local cubic leaves them out. */
 const APART_FRAMES = 4
 const REACH_FRAMES = 36
-/** Shading and background leave a pattern so slow along the lane that no neighbour shows it: .02 … .04 px on rendered
- *  clips with known truth. */
-const SLOW_PATTERN_PX = 0.025
-/** Where the quick scatter is large (a polished ball before rough wood), the slow pattern is too: about this share of it. */
-const SLOW_SHARE = 0.35
+/** Shading and background leave a pattern so slow along the lane that no neighbour shows it, but the width does: left and right edge are moved
+ *  by it each in its own way. On rendered clips with known truth the place's slow error is .5 … .9 of the width's, and at least this, px. */
+const SLOW_PATTERN_PX = 0.02
+const SLOW_SHARE = 0.8
 const ONE_EDGE_FACTOR = 2.2
-/** Share of the smear by which a mark on a smeared ball may be off: 1.2 px of 18 on a rendered clip with known truth. */
-const SMEAR_SHARE = 0.07
+/** Share of the smear by which all marks on a smeared ball may be off together, through its size and light. From a rendered clip with known truth. */
+const SMEAR_SHARE = 0.015
 
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the
  *  measured half-width, ranked mildly by the formal σ. */
@@ -35,11 +34,9 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const enough = clean.length >= 12
   const pool = enough ? clean.map(({ e }) => e) : [...residual].filter((e) => !Number.isNaN(e))
   const scatter = pool.length >= 6 ? robustScatter(pool) : NaN
-  const widths = marks.map((m) => m.halfWidth).filter((w) => !Number.isNaN(w))
-  const widthScatter = detrendedScatter(widths)
-  const widthSpread = widths.length < 12 ? 0 : robustScatter(widths)
-  const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, Number.isNaN(widthScatter) ? 0 : 0.7 * widthScatter, 0.01)
-  const base = Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * quick))
+  const width = widthScatter(marks)
+  const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, 0.7 * width.quick, 0.01)
+  const base = Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * width.slow))
   const usual =
     median(marks.filter((m) => (m.doubt & Doubt.oneEdge) === 0).map((m) => m.formal)) ||
     median(marks.map((m) => m.formal))
@@ -48,19 +45,35 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
     const oneEdge = (m.doubt & Doubt.oneEdge) !== 0
     // One edge shares in whatever the half-width does along the passage.
     const sharp = oneEdge
-      ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * widthSpread))
+      ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * width.all))
       : base * rank
     return Math.hypot(sharp, SMEAR_SHARE * m.smear_px)
   })
   return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
 }
 
-function detrendedScatter(widths: readonly number[]): number {
-  if (widths.length < 12) return NaN
-  const reach = 12
-  return robustScatter(
-    widths.map((w, i) => w - median(widths.slice(Math.max(0, i - reach), Math.min(widths.length, i + reach + 1)))),
-  )
+interface WidthScatter {
+  /** About the running middle of neighbours, of that running middle about a straight line, and altogether, px. */
+  readonly quick: number
+  readonly slow: number
+  readonly all: number
+}
+
+const REACH_MARKS = 12
+
+function widthScatter(marks: readonly RawMark[]): WidthScatter {
+  const seen = marks.filter((mark) => !Number.isNaN(mark.halfWidth))
+  if (seen.length < 12) return { quick: 0, slow: 0, all: 0 }
+  const widths = seen.map((mark) => mark.halfWidth)
+  const running = widths.map((_, i) => median(widths.slice(Math.max(0, i - REACH_MARKS), i + REACH_MARKS + 1)))
+  const at = seen.map((mark) => mark.s)
+  const line = fitTrend(at, running, 1)
+  const bends = running.map((w, i) => w - trendAt(line, at[i]!))
+  return {
+    quick: robustScatter(widths.map((w, i) => w - running[i]!)),
+    slow: Math.sqrt(bends.reduce((sum, e) => sum + e * e, 0) / bends.length),
+    all: robustScatter(widths),
+  }
 }
 
 function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: number) => number): number {

@@ -3,6 +3,7 @@ import { fitCircle } from './circle-fit.ts'
 import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
 import { EdgeShapeLearner, gaussianEdge, shapeAt, type EdgeShape } from './edge-shape.ts'
 import { fitSide } from './edge-fit.ts'
+import { RowBrightnessLearner, type RowBrightness } from './row-brightness.ts'
 import { fitTrend, robustScatter, trendAt, median, type Trend } from './robust.ts'
 
 /** What a passage teaches about its ball: radius and height over the line along the lane, and the edge's shape. */
@@ -10,6 +11,8 @@ export interface Passage {
   readonly radius: Trend
   readonly across: Trend
   readonly shape: EdgeShape
+  /** What the ball usually shows inside its outline, left and right. */
+  readonly usual: readonly [RowBrightness, RowBrightness]
   /** What to add to the radius for the outline's place in linear light, px: a picture's grey levels rise like the 0.45th
    *  power of light, so that a blurred edge between dark and bright has its middle grey on the dark side. */
   readonly radiusInLight: number
@@ -26,9 +29,13 @@ export interface Sighting {
 
 /** Rows that outline fits use, in radii across from the centre: over the groove's lip, so that shadow and reflection
  *  stay out. Learning reaches further up, since the top of the outline tells the height. */
-export const ROWS_FROM = -0.6
-export const ROWS_TO = 0.4
+export const ROWS_FROM = -0.9
+export const ROWS_TO = 0.3
 const LEARN_FROM = -0.92
+const LEARN_TO = 0.25
+/** Grey levels between ball and empty lane that make an edge clear, and the share of sightings with two such edges that make a usual look. */
+const CLEAR_CONTRAST = 4
+const CLEAR_SHARE = 1 / 3
 
 /** Learns from clean sightings; undefined where fewer than 5 of them show two edges. */
 export function learnPassage(
@@ -49,8 +56,8 @@ export function learnPassage(
     circles = circles.map((circle, i) => {
       if (!circle) return undefined
       const band = sightings[i]!.band
-      collectSide(band, circle, -1, LEARN_FROM, ROWS_TO, slack, pixels[0])
-      collectSide(band, circle, 1, LEARN_FROM, ROWS_TO, slack, pixels[1])
+      collectSide(band, circle, -1, LEARN_FROM, LEARN_TO, slack, pixels[0])
+      collectSide(band, circle, 1, LEARN_FROM, LEARN_TO, slack, pixels[1])
       const fit = fitCircle(pixels, circle.radius, shape, noise)
       if (!fit) return undefined
       misfits.push(fit.misfit)
@@ -69,13 +76,34 @@ export function learnPassage(
         const set = pixels[side < 0 ? 0 : 1]
         collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
         const fit = fitSide(set, on.radius, shape, noise)
-        if (fit && fit.contrast > 4) {
+        if (fit && fit.contrast > CLEAR_CONTRAST) {
           teach(learner, set)
           noteLevels(levels, set)
         }
       }
     })
     return learner.shape(shape)
+  }
+  const usualBrightness = (trends: Trends): [RowBrightness, RowBrightness] => {
+    const learners = [new RowBrightnessLearner(), new RowBrightnessLearner()] as const
+    let clear = 0
+    circles.forEach((circle, i) => {
+      if (!circle) return
+      const on = onTrend(circle, trends)
+      const fits = ([-1, 1] as const).map((side, at) => {
+        const set = pixels[at]!
+        collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
+        const fit = fitSide(set, on.radius, shape, noise)
+        if (!fit || Math.abs(fit.shift) > 1.5) return undefined
+        learners[at]!.add(set, on.radius, fit.misfit)
+        return fit
+      })
+      if (fits.every((fit) => fit !== undefined && fit.contrast > CLEAR_CONTRAST)) clear++
+    })
+    // What is faint or shows two edges now and then only (a hand, a shadow) has no usual look: its edges must prove themselves each time.
+    if (clear < CLEAR_SHARE * sightings.length)
+      return [new RowBrightnessLearner().learned(), new RowBrightnessLearner().learned()]
+    return [learners[0].learned(), learners[1].learned()]
   }
   refine(3)
   const first = trendsOf(circles)
@@ -87,7 +115,8 @@ export function learnPassage(
   if (!trends) return undefined
   shape = shapeFromSides(trends)
   const radiusInLight = -middleInLight(shape, median(levels.outside), median(levels.inside))
-  return { ...trends, shape, radiusInLight, learnedFrom: count, misfit }
+  const usual = usualBrightness(trends)
+  return { ...trends, shape, usual, radiusInLight, learnedFrom: count, misfit }
 }
 
 interface Levels {

@@ -113,8 +113,8 @@ function fitFrame(
     const circle = circleAt(passage, s)
     collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, 1.5, pixels[0])
     collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, 1.5, pixels[1])
-    const left = fitSide(pixels[0], circle.radius, passage.shape, noise)
-    const right = fitSide(pixels[1], circle.radius, passage.shape, noise)
+    const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0])
+    const right = fitSide(pixels[1], circle.radius, passage.shape, noise, passage.usual[1])
     const mid = left && right ? (left.shift + right.shift) / 2 : (left?.shift ?? right?.shift ?? 0)
     return { at, s: s + mid, circle, left, right }
   }
@@ -199,8 +199,10 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
         continue
       }
       if (off > 3 * is.widthScatter) doubt |= Doubt.poorFit
-      s = centre + (left.shift + right.shift) / 2
-      formal = Math.hypot(left.sigma, right.sigma) / 2
+      // The surer side has more say, but never all of it: an error of the learned width cancels only between equals.
+      const share = (is.sigma ** 2 + right.sigma ** 2) / (2 * is.sigma ** 2 + left.sigma ** 2 + right.sigma ** 2)
+      s = centre + share * (left.shift + is.width) + (1 - share) * (right.shift - is.width)
+      formal = Math.hypot(share * left.sigma, (1 - share) * right.sigma)
       information = left.information + right.information
       // Little contrast alone does not harm; little contrast that leaves the place open does.
       const open = Math.max(left.sigma, right.sigma) > 2 * is.sigma
