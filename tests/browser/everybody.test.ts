@@ -17,8 +17,11 @@ const stations = ['Footage', 'Time', 'Scale', 'Lanes', 'Marks', 'Results', 'Comp
 const axe = readFileSync(join(repository, 'node_modules/axe-core/axe.min.js'), 'utf8')
 
 async function seriousFindings(page: Page): Promise<unknown> {
+  // What stands folded is looked at too.
+  await page.evaluate("for (const folded of document.querySelectorAll('details')) folded.open = true")
   await page.evaluate(axe)
-  return page.evaluate(`axe.run().then((found) => found.violations
+  // Rules of WCAG 2.2 that axe leaves off unless asked: targets of 24 px.
+  return page.evaluate(`axe.run({ rules: { 'target-size': { enabled: true } } }).then((found) => found.violations
     .filter((v) => v.impact === 'serious' || v.impact === 'critical')
     .map((v) => v.id + ': ' + v.nodes.map((n) => n.html).join(' | ')))`)
 }
@@ -27,6 +30,7 @@ describe('no station of the demo has a serious or critical finding of axe', () =
   const looks = [
     ['dark', 1440],
     ['light', 390],
+    ['dark', 390],
     ['light', 1440],
   ] as const
   test.each(longRun ? looks : looks.slice(0, 1))('%s, %i px wide', { timeout: 240_000 }, async (colorScheme, width) => {
@@ -43,7 +47,7 @@ describe('no station of the demo has a serious or critical finding of axe', () =
       if (['Results', 'Compare', 'Margin', 'Handover'].includes(station))
         await page.locator('main table').filter({ visible: true }).first().waitFor({ timeout: 60_000 })
       else await page.locator('.stage[data-shown-frame]').waitFor({ timeout: 60_000 })
-      expect(await seriousFindings(page), station).toEqual([])
+      expect.soft(await seriousFindings(page), station).toEqual([])
     }
     await context.close()
   })
