@@ -21,6 +21,8 @@ const REACH_FRAMES = 36
 const SLOW_PATTERN_PX = 0.02
 const SLOW_SHARE = 0.8
 const ONE_EDGE_FACTOR = 2.2
+/** Marks whose outline fits badly or whose edge is faint scatter this much more than their fit says: 1.1 … 1.9 on rendered clips with known truth. */
+const DOUBTFUL_FACTOR = 1.5
 /** Share of the smear by which all marks on a smeared ball may be off together, through its size and light. From a rendered clip with known truth. */
 const SMEAR_SHARE = 0.015
 
@@ -46,7 +48,7 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
     // One edge shares in whatever the half-width does along the passage.
     const sharp = oneEdge
       ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * width.all))
-      : base * rank
+      : base * rank * ((m.doubt & (Doubt.poorFit | Doubt.weakContrast)) !== 0 ? DOUBTFUL_FACTOR : 1)
     return Math.hypot(sharp, SMEAR_SHARE * m.smear_px)
   })
   return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
