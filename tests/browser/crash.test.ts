@@ -78,7 +78,7 @@ function missing(record: SlowlaneRecord, sitting: Sitting, begin: SlowlaneRecord
 
 test(
   `killed at ${kills} moments of marking, following, undoing and saving, a record comes back whole but for the last action at most`,
-  { timeout: 40 * 60_000 },
+  { timeout: 120 * 60_000 },
   async () => {
     const begin = crashRecord()
     const losses: number[] = []
@@ -122,6 +122,8 @@ test(
       }
       losses.push(gone)
       opened = expectedOf(record)
+      if (losses.length % 20 === 0)
+        console.log(`${losses.length} of ${kills} kills: at most ${Math.max(...losses)} actions lost`)
     }
     const worst = Math.max(...losses)
     console.log(
