@@ -4,6 +4,7 @@ import { toEightBit, type Luma } from './frame-source.ts'
 import { PageCutter } from './page-pool.ts'
 import { PatchPages, type Window } from './patch-pages.ts'
 import { FrameChange } from './repeated-frames.ts'
+import { copyColumns, copyProbes, straightColumns, type StraightColumns } from './straight-columns.ts'
 import type { Strip } from './strip.ts'
 
 /** What is held of one lane's band over one chunk of the clip. Of every frame: its brightness block by block, and all
@@ -35,10 +36,11 @@ export interface BandChunk {
 
 interface LaneBand {
   readonly strip: Strip
+  readonly straight: StraightColumns
   readonly probeRows: readonly number[]
+  readonly probeRowList: Int32Array
   readonly probeStep: number
   readonly probeColumns: number
-  readonly probeSource: Int32Array
   /** Probes of the frame read last, and of the one before it. */
   probes: Uint8Array | Uint16Array
   before: Uint8Array | Uint16Array
@@ -102,16 +104,11 @@ export class BandStore {
       const probeColumns = Math.ceil(strip.columns / probeStep)
       return {
         strip,
+        straight: straightColumns(strip),
         probeRows: own,
+        probeRowList: Int32Array.from(own),
         probeStep,
         probeColumns,
-        probeSource: Int32Array.from({ length: probeColumns * own.length }, (_, at) => {
-          // A cell outside the picture reads the plane's first pixel: constant enough not to look like change.
-          return Math.max(
-            0,
-            strip.source[Math.floor(at / own.length) * probeStep * strip.rows + own[at % own.length]!]!,
-          )
-        }),
         probes: this.cells(probeColumns * own.length),
         before: this.cells(probeColumns * own.length),
         blocks: blocksOf(probeColumns),
@@ -154,14 +151,14 @@ export class BandStore {
   }
 
   private addTo(lane: LaneBand, luma: Luma, sampled: boolean): void {
-    const { strip, probeSource, probeStep, blocks, pages, before } = lane
+    const { strip, straight, probeStep, blocks, pages, before } = lane
     if (luma.stride !== strip.stride) {
       throw new Error(`strip laid for a stride of ${strip.stride} was given a plane of ${luma.stride}`)
     }
     lane.before = lane.probes
     lane.probes = before
     const sums = lane.blockSums.subarray(this.held * blocks, (this.held + 1) * blocks)
-    gatherProbes(probeSource, luma.data, lane.probes, BLOCK_COLUMNS * lane.probeRows.length, sums)
+    copyProbes(strip, straight, probeStep, lane.probeRowList, luma.data, lane.probes, BLOCK_COLUMNS, sums)
     if (sampled) lane.samples.push(this.whole(lane, luma))
     pages.nextFrame()
     lane.ranges = this.begun ? lane.watch.changed(lane.probes, sums) : [[0, lane.probeColumns]]
@@ -169,7 +166,7 @@ export class BandStore {
       const from = first * probeStep
       const to = Math.min(strip.columns, last * probeStep)
       const { data, start } = pages.claim(from, to)
-      gather(strip.source, luma.data, data, start, from * strip.rows, to * strip.rows)
+      copyColumns(strip, straight, from, to, luma.data, data, start)
     }
   }
 
@@ -237,7 +234,7 @@ export class BandStore {
   private whole(lane: LaneBand, luma: Luma): Uint8Array | Uint16Array {
     const { length } = lane.strip.source
     const cells = lane.spare.pop() ?? this.shelve(length)
-    gather(lane.strip.source, luma.data, cells, 0, 0, length)
+    copyColumns(lane.strip, lane.straight, 0, lane.strip.columns, luma.data, cells, 0)
     return cells
   }
 
@@ -249,42 +246,4 @@ export class BandStore {
   private cells(length: number): Uint8Array | Uint16Array {
     return this.wide ? new Uint16Array(length) : new Uint8Array(length)
   }
-}
-
-/** Copies the pixels of cells from … to into `out` from `offset`; a cell outside the picture (−1) takes the plane's first pixel, which no
- *  reader looks at. */
-function gather(
-  source: Int32Array,
-  data: Uint8Array | Uint16Array,
-  out: Uint8Array | Uint16Array,
-  offset: number,
-  from: number,
-  to: number,
-): void {
-  const shift = offset - from
-  for (let i = from; i < to; i++) {
-    const at = source[i]!
-    out[i + shift] = data[at & ~(at >> 31)]!
-  }
-}
-
-/** Copies the probed pixels and sums them over blocks of `size`; the last few that fill no block are in no sum. */
-function gatherProbes(
-  source: Int32Array,
-  data: Uint8Array | Uint16Array,
-  out: Uint8Array | Uint16Array,
-  size: number,
-  sums: Float32Array,
-): void {
-  let i = 0
-  for (let block = 0; block < sums.length; block++) {
-    let sum = 0
-    for (const end = Math.min(source.length, i + size); i < end; i++) {
-      const value = data[source[i]!]!
-      out[i] = value
-      sum += value
-    }
-    sums[block] = sum
-  }
-  for (; i < source.length; i++) out[i] = data[source[i]!]!
 }
