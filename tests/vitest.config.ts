@@ -9,6 +9,7 @@ export default defineConfig({
     environment: 'node',
     // A hang is caught, a slow machine is not: no test passes or fails by the clock.
     testTimeout: 180_000,
+    hookTimeout: 180_000,
     maxWorkers: 2,
   },
 })
