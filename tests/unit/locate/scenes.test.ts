@@ -40,44 +40,52 @@ interface Hard {
   readonly name: string
   /** Runs that each ball is to give; 1 where absent. */
   readonly pieces?: number
-  /** Largest bias and scatter of clean marks along the lane, px. Balls are 8 … 12 px in radius here and spotted all over, harder than the four clips. */
+  /** Largest bias and scatter of clean marks along the lane, px. */
   readonly bias: number
   readonly scatter: number
-  /** Least share of marks within twice their stated σ. */
-  readonly covered: number
+  /** Scatter allowed where steel runs beside other balls, px. */
+  readonly steel?: number
+  /** Best that these very pictures give, px: scatter of a fit that knows ball, spots, light and lane and seeks the place alone, on the compressed
+   *  frames. Made by least squares on the renderer's own noise-free frames and their derivative, in the pixels that the tool uses. */
+  readonly allKnown?: number
   readonly inSuite?: boolean
 }
 
+/** Balls are 8 … 12 px in radius here, most spotted all over, at about 1 kB a frame: the codec's errors at their edges are 2 … 5 grey levels. The same
+ *  pictures before compression give a scatter of .045 (clean) and .144 px (pale ball): the rest of .08 and .21 is the codec's. */
 const hard: readonly Hard[] = [
-  { name: 'motion-jpeg', bias: 0.1, scatter: 0.2, covered: 0.9, inSuite: true },
-  { name: 'blur-20', bias: 0.15, scatter: 1.5, covered: 0.9, inSuite: true },
-  { name: 'clean', bias: 0.03, scatter: 0.13, covered: 0.9 },
-  { name: 'dark-ball', bias: 0.03, scatter: 0.07, covered: 0.9 },
-  { name: 'steel-on-sawn', bias: 0.04, scatter: 0.23, covered: 0.9 },
-  { name: 'pale-ball', bias: 0.13, scatter: 0.3, covered: 0.9 },
-  { name: 'seven-balls', bias: 0.04, scatter: 0.3, covered: 0.88 },
-  { name: 'posts', bias: 0.04, scatter: 0.15, covered: 0.9 },
-  // What is behind a glass ball is seen through it: both its edges move with it, and σ does not know.
-  { name: 'glass', bias: 0.1, scatter: 0.23, covered: 0.8 },
-  { name: 'noise', bias: 0.04, scatter: 0.15, covered: 0.9 },
-  // The first piece, before the post, is short and looked at from far aside.
-  { name: 'oblique-20', pieces: 2, bias: 0.12, scatter: 0.24, covered: 0.77 },
-  { name: 'hand-through', bias: 0.05, scatter: 0.15, covered: 0.9 },
-  { name: 'stall', bias: 0.06, scatter: 0.15, covered: 0.9 },
-  { name: 'up-and-back', pieces: 2, bias: 0.05, scatter: 0.12, covered: 0.9 },
-  { name: 'mains-flicker', bias: 0.06, scatter: 0.16, covered: 0.9 },
+  { name: 'motion-jpeg', bias: 0.04, scatter: 0.1, allKnown: 0.015, inSuite: true },
+  { name: 'blur-20', bias: 0.15, scatter: 0.5, allKnown: 0.068, inSuite: true },
+  { name: 'clean', bias: 0.03, scatter: 0.09, allKnown: 0.022 },
+  { name: 'dark-ball', bias: 0.03, scatter: 0.05, allKnown: 0.035 },
+  { name: 'steel-on-sawn', bias: 0.04, scatter: 0.13, allKnown: 0.049 },
+  // One edge all but vanishes before the wall; what is left of it is mostly spots.
+  { name: 'pale-ball', bias: 0.04, scatter: 0.23, allKnown: 0.026 },
+  { name: 'seven-balls', bias: 0.04, scatter: 0.09, steel: 0.16, allKnown: 0.031 },
+  { name: 'posts', bias: 0.04, scatter: 0.11, allKnown: 0.022 },
+  // What is behind a glass ball is seen through it: both its edges move with it.
+  { name: 'glass', bias: 0.06, scatter: 0.17, allKnown: 0.038 },
+  { name: 'noise', bias: 0.03, scatter: 0.1, allKnown: 0.029 },
+  { name: 'oblique-20', pieces: 2, bias: 0.12, scatter: 0.13 },
+  { name: 'hand-through', bias: 0.04, scatter: 0.11 },
+  { name: 'stall', bias: 0.03, scatter: 0.11 },
+  { name: 'up-and-back', pieces: 2, bias: 0.04, scatter: 0.1 },
+  { name: 'mains-flicker', bias: 0.04, scatter: 0.12, allKnown: 0.025 },
 ]
 const chosen = hard.filter(({ inSuite }) => longRun || inSuite === true)
 
-describe.each(chosen)('scene $name', ({ name, pieces = 1, bias, scatter, covered }) => {
+describe.each(chosen)('scene $name', ({ name, pieces = 1, bias, scatter, steel = scatter, allKnown = 0 }) => {
   test('every ball is found, none is invented, and the stated σ is honest', async () => {
     const { figures, balls } = await search(name)
     const seen = figures.map((f) => f?.ball ?? 'invented')
     expect(seen.sort()).toEqual(balls.flatMap((id) => Array.from({ length: pieces }, () => id)).sort())
     for (const f of figures) {
+      if (allKnown > 0)
+        console.log(`${name} ${f!.ball}: ${(f!.scatter / allKnown).toFixed(1)} × a fit that knows all but the place`)
       expect(Math.abs(f!.bias), `${f!.ball} bias`).toBeLessThanOrEqual(bias)
-      expect(f!.scatter, `${f!.ball} scatter`).toBeLessThanOrEqual(scatter)
-      expect(f!.covered, `${f!.ball} 2σ`).toBeGreaterThanOrEqual(covered)
+      expect(f!.scatter, `${f!.ball} scatter`).toBeLessThanOrEqual(f!.surface === 'steel' ? steel : scatter)
+      expect(f!.covered, `${f!.ball} 2σ`).toBeGreaterThanOrEqual(0.9)
+      expect(f!.covered, `${f!.ball} 2σ`).toBeLessThanOrEqual(0.99)
       expect(f!.found, `${f!.ball} frames with a mark`).toBeGreaterThan(0.9)
     }
   })
