@@ -6,7 +6,7 @@ export class FrameCache<Picture extends { readonly buffer: ArrayBuffer }> {
   readonly budget_bytes: number
   readonly #onEvict: (picture: Picture) => void
 
-  /** `onEvict` is told of each picture that has to make room. */
+  /** `onEvict` is told of each picture that goes. */
   constructor(budget_bytes: number, onEvict: (picture: Picture) => void = () => undefined) {
     this.budget_bytes = budget_bytes
     this.#onEvict = onEvict
@@ -42,6 +42,7 @@ export class FrameCache<Picture extends { readonly buffer: ArrayBuffer }> {
   }
 
   clear(): void {
+    for (const picture of this.#pictures.values()) this.#onEvict(picture)
     this.#pictures.clear()
     this.#bytes = 0
   }
