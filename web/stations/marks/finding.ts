@@ -96,10 +96,12 @@ export async function readLanes(clip: Clip, view: View, find: boolean): Promise<
     }
     show(result.sheets)
     says = result.says
-    if (result.kind === 'found') {
+    // A cancel that came while the last frame was at work counts as well: nothing is kept unasked.
+    const cancelled = result.kind === 'stopped' || (find && work.signal.aborted)
+    if (result.kind === 'found' && !cancelled) {
       says = [...says, ...result.runs.flatMap((run) => slideSentences(run))]
       take(clip, result.runs, laneOf, open.facts.ticks)
-    } else if (result.kind === 'stopped') offer(clip, result.framesRead, result.runs, laneOf, open.facts.ticks)
+    } else if (cancelled) offer(clip, result.framesRead, result.runs, laneOf, open.facts.ticks)
   } catch (error) {
     if (!work.signal.aborted)
       say('wrong', `The clip could not be read to its end (${String(error)}). Marks that were there are untouched.`)
