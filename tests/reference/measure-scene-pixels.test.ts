@@ -7,7 +7,8 @@ import type { FrameSource } from '../../workers/decode/frame-source.ts'
 import { leastSettled_px, samplesOf, shakeFromFeatures, slopeReport } from '../../workers/measure/index.ts'
 import type { Px } from '../../workers/record/index.ts'
 import { nativeFrames, unwatched } from '../support/native-frames.ts'
-import { click_px, point, read, rectangle, staged, type Staged } from '../support/staged-scene.ts'
+import { point } from '../support/scene-lane.ts'
+import { click_px, read, rectangle, staged, type Staged } from '../support/staged-scene.ts'
 
 /** Places that were rough by hand, on what is seen in a frame. */
 async function settled(

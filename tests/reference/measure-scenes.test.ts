@@ -1,7 +1,8 @@
 import { beforeAll, describe, expect, test } from 'vitest'
 import { ensureScene } from '../../samples/scenes.ts'
 import type { LaneLine, Px, Source, View } from '../../workers/record/index.ts'
-import { click_px, point, read, rectangle, staged, type Staged } from '../support/staged-scene.ts'
+import { point } from '../support/scene-lane.ts'
+import { click_px, read, rectangle, staged, type Staged } from '../support/staged-scene.ts'
 import { exact, seeded } from '../unit/measure/scene.ts'
 
 // The clips' pixels are read by measure-scene-pixels and by the tests of locating.

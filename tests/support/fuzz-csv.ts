@@ -16,6 +16,15 @@ import {
 import { parseRecord, type SlowlaneRecord } from '../../workers/record/index.ts'
 import { RecordBuilder } from './record-builder.ts'
 
+/** Whose runs imported marks become: of the record builder's lane A. */
+export const target = (): RunTarget => ({
+  laneId: 'A',
+  mountingId: 'on-A',
+  finishId: 'cut',
+  ballId: 'ball-A',
+  direction: 'down',
+})
+
 /** How many mutated tables gave runs, and how many were refused with a sentence. */
 export interface FuzzCount {
   readonly valid: number
@@ -128,13 +137,6 @@ function importOne(bytes: Uint8Array, record: SlowlaneRecord, below: (n: number)
   if (marks + imported.rejected.length !== sheet.rows.length) throw new Error('a row vanished')
   for (const row of imported.rejected) refusal(rejectedSentence(sheet, row))
   let made = 0
-  const target = (): RunTarget => ({
-    laneId: 'A',
-    mountingId: 'on-A',
-    finishId: 'cut',
-    ballId: 'ball-A',
-    direction: 'down',
-  })
   const newId = (what: string) => `${what}-${made++}`
   const outcome =
     imported.where === 'picture'

@@ -4,9 +4,10 @@ import { equivalentTruth, fullViewFrames } from '../../samples/equivalent.ts'
 import { ensureScene } from '../../samples/scenes.ts'
 import { readTruth, type CompactTruth, type Truth } from '../../samples/truth.ts'
 import type { FrameSource } from '../../workers/decode/frame-source.ts'
-import type { Px, Run, SlowlaneRecord } from '../../workers/record/index.ts'
+import type { Run, SlowlaneRecord } from '../../workers/record/index.ts'
 import { exact, sceneRecord, seeded } from '../unit/measure/scene.ts'
 import { openNativeLuma } from './native-luma.ts'
+import { laneOfScene, point } from './scene-lane.ts'
 
 /** A rendered scene: its clip, its timestamps by ffprobe, and its truth. */
 export interface SceneClip {
@@ -54,7 +55,6 @@ export function nativeFrames(
 }
 
 const click_px = 0.3
-const point = ([x, y]: readonly [number, number]): Px => ({ x, y })
 
 /** A record of a scene: its rectangle as plane, its lane, and seeded noisy clicks on every `every`th frame of each ball; its time not set yet. */
 export function sceneMarked(
@@ -123,17 +123,7 @@ export function sceneMarked(
       u_px: 0.02,
     },
   }
-  view.lines['A'] = {
-    laneId: 'A',
-    planeId: 'p',
-    shape: 'straight',
-    points: [lane.line_px[0]!, lane.line_px.at(-1)!].map(point),
-    nearer_m: exact(0),
-  }
-  record.settings.gravity.g_m_s2 = exact(9.80665)
-  record.balls['ball']!.diameter_m = exact(2 * lane.ball_radius_m)
-  record.lanes['A']!.guide = { kind: 'typed', rollingRadius_m: exact(lane.r_e_m) }
-  record.mountings['m']!.slope = { kind: 'angle', angle_rad: exact(lane.slope_rad) }
+  laneOfScene(record, truth)
   const wantedCrr = () =>
     equivalentTruth(
       truth,

@@ -4,8 +4,9 @@ import { ensureScene } from '../../samples/scenes.ts'
 import { readTruth, type CompactTruth, type Truth } from '../../samples/truth.ts'
 import { resultsOfLane } from '../../workers/fit/index.ts'
 import { allSources, propagate, sampleSources, samplesOf } from '../../workers/measure/index.ts'
-import type { Plane, Px, SlowlaneRecord } from '../../workers/record/index.ts'
+import type { Plane, SlowlaneRecord } from '../../workers/record/index.ts'
 import { exact, sceneRecord, seeded } from '../unit/measure/scene.ts'
+import { laneOfScene, point } from './scene-lane.ts'
 
 // Source of the truth: clips of the project's own renderer with a tilted, turned, curved-lens camera; positions are exact projections. A click's noise is
 // added here, seeded.
@@ -13,7 +14,6 @@ import { exact, sceneRecord, seeded } from '../unit/measure/scene.ts'
 /** Scatter of a click by hand [px]. */
 export const click_px = 0.3
 const every = 4
-export const point = ([x, y]: readonly [number, number]): Px => ({ x, y })
 
 /** A record set up from a scene, and the scene's truth: `s` are the true places at the marks [m]. */
 export interface Staged {
@@ -29,7 +29,6 @@ export async function staged(name: string, seed: number, noise_px = click_px): P
   const raw = JSON.parse(readFileSync(path, 'utf8')) as CompactTruth
   const truth = readTruth(raw)
   const track = truth.tracks[0]!
-  const lane = truth.lanes[0]!
   const used = new Set(fullViewFrames(track, every))
   const at = track.frame.flatMap((frame, i) => (used.has(frame) ? [i] : []))
   const s = at.map((i) => track.s[i]!)
@@ -42,7 +41,6 @@ export async function staged(name: string, seed: number, noise_px = click_px): P
   marks.x = at.map((i) => track.x[i]! + normal())
   marks.y = at.map((i) => track.y[i]! + normal())
   marks.sigma = at.map(() => click_px)
-  record.settings.gravity.g_m_s2 = exact(9.80665)
   const clip = record.clips['c']!
   clip.frames = truth.frames
   clip.lastTicks = truth.frames - 1
@@ -55,16 +53,7 @@ export async function staged(name: string, seed: number, noise_px = click_px): P
   view.pitch_rad = exact((6 * Math.PI) / 180)
   view.distance_m = exact(-raw.camera.position_m[1] + raw.bars[0]!.ends[0].at_m[1])
   view.planes = { p: barOf(truth) }
-  view.lines['A'] = {
-    laneId: 'A',
-    planeId: 'p',
-    shape: 'straight',
-    points: [lane.line_px[0]!, lane.line_px.at(-1)!].map(point),
-    nearer_m: exact(0),
-  }
-  record.balls['ball']!.diameter_m = exact(2 * lane.ball_radius_m)
-  record.lanes['A']!.guide = { kind: 'typed', rollingRadius_m: exact(lane.r_e_m) }
-  record.mountings['m']!.slope = { kind: 'angle', angle_rad: exact(lane.slope_rad) }
+  laneOfScene(record, truth)
   return { truth, raw, s, record }
 }
 

@@ -1,7 +1,7 @@
 import { Doubt, type EndReason, type Gap, type GapReason } from './doubts.ts'
 import type { FoundRun } from './found-run.ts'
 import { honestSigma } from './honest-sigma.ts'
-import { lineLength_px, pointAt, type LaneLine } from './lane-line.ts'
+import { besideLine, lineLength_px, pointAt, type LaneLine } from './lane-line.ts'
 import type { RawMark } from './locate-passage.ts'
 import { median } from './robust.ts'
 import { splitAtRests, type Piece } from './split-run.ts'
@@ -46,9 +46,9 @@ function buildRun(marks: readonly RawMark[], piece: Piece, context: BuildContext
     doubt: new Uint8Array(n),
   }
   own.forEach((mark, i) => {
-    const on = pointAt(context.line, mark.s)
-    run.x[i] = on.x - on.ty * mark.across
-    run.y[i] = on.y + on.tx * mark.across
+    const at = besideLine(context.line, mark.s, mark.across)
+    run.x[i] = at.x
+    run.y[i] = at.y
     const off = Math.abs(honesty.residual[i]!)
     run.doubt[i] = mark.doubt | (off > 5 * run.sigma[i]! ? Doubt.outlier : 0)
     // A mark that its neighbours disown says so in its σ too.

@@ -1,7 +1,7 @@
 import type { BandFrame, LaneCircle } from './edge-pixels.ts'
 import { gainAt } from './background.ts'
 import { columnAt } from './strip.ts'
-import { pointAt } from './lane-line.ts'
+import { besideLine } from './lane-line.ts'
 
 const REACH_PX = 3
 
@@ -26,12 +26,10 @@ function sideProfile(band: BandFrame, circle: LaneCircle, side: -1 | 1, reach_px
   const { chunk, level, gain } = band
   const { strip, scale } = chunk
   const { rows, columns, x, y } = strip
-  const on = pointAt(strip.line, circle.s)
-  const cx = on.x - on.ty * circle.across
-  const cy = on.y + on.tx * circle.across
+  const ball = besideLine(strip.line, circle.s, circle.across)
   const centreColumn = Math.max(0, Math.min(columns - 2, Math.round(columnAt(strip, circle.s))))
   const middle = centreColumn * rows + strip.lineRow
-  const stepAlong = (x[middle + rows]! - x[middle]!) * on.tx + (y[middle + rows]! - y[middle]!) * on.ty
+  const stepAlong = (x[middle + rows]! - x[middle]!) * ball.tx + (y[middle + rows]! - y[middle]!) * ball.ty
   const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
   const extent = reach_px + REACH_PX + 1
   const profile = new Float64Array(4 * extent + 1)
@@ -41,12 +39,12 @@ function sideProfile(band: BandFrame, circle: LaneCircle, side: -1 | 1, reach_px
   const count = new Float64Array(4 * extent + 1)
   for (let k = 0; k < rows; k += 2) {
     const cell = centreColumn * rows + k
-    const ex = x[cell]! - cx
-    const ey = y[cell]! - cy
-    const across = -ex * on.ty + ey * on.tx
+    const ex = x[cell]! - ball.x
+    const ey = y[cell]! - ball.y
+    const across = -ex * ball.ty + ey * ball.tx
     if (across < -0.6 * circle.radius || across > 0.4 * circle.radius) continue
     const half = Math.sqrt(circle.radius ** 2 - across ** 2)
-    const alongHere = ex * on.tx + ey * on.ty
+    const alongHere = ex * ball.tx + ey * ball.ty
     const crossing = centreColumn + (side * half - alongHere) / stepAlong
     const window = extent / Math.abs(stepAlong)
     const first = Math.max(kept.from, Math.ceil(crossing - window))

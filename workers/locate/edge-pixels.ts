@@ -1,7 +1,7 @@
 import type { BandChunk } from './band-store.ts'
 import { gainAt, type Gain } from './background.ts'
 import { columnAt } from './strip.ts'
-import { pointAt } from './lane-line.ts'
+import { besideLine } from './lane-line.ts'
 
 const MOST_PIXELS = 4096
 const MOST_ROWS = 256
@@ -101,9 +101,7 @@ export function collectSide(
   const { chunk, level, gain } = band
   const { strip, scale } = chunk
   const { rows, columns, x, y } = strip
-  const on = pointAt(strip.line, circle.s)
-  const cx = on.x - on.ty * circle.across
-  const cy = on.y + on.tx * circle.across
+  const ball = besideLine(strip.line, circle.s, circle.across)
   const centreColumn = Math.max(0, Math.min(columns - 2, Math.round(columnAt(strip, circle.s))))
   out.rowCount = 0
   out.rowStart[0] = 0
@@ -111,23 +109,23 @@ export function collectSide(
   if (!window) return
   const { data, base } = window
   const middle = centreColumn * rows + strip.lineRow
-  const stepAlong = (x[middle + rows]! - x[middle]!) * on.tx + (y[middle + rows]! - y[middle]!) * on.ty
+  const stepAlong = (x[middle + rows]! - x[middle]!) * ball.tx + (y[middle + rows]! - y[middle]!) * ball.ty
   const reach = 3.2 + slack
   const factor = gain ? scale / gainAt(gain, band.frame, centreColumn, columns) : scale
   const { source } = strip
-  const { tx, ty } = on
+  const { tx, ty } = ball
   const nearest = circle.radius > reach ? (circle.radius - reach) ** 2 : 0
   const farthest = (circle.radius + reach) ** 2
   let n = 0
   for (let k = 0; k < rows; k++) {
     const cell = centreColumn * rows + k
-    const ex = x[cell]! - cx
-    const ey = y[cell]! - cy
-    const acrossHere = -ex * on.ty + ey * on.tx
+    const ex = x[cell]! - ball.x
+    const ey = y[cell]! - ball.y
+    const acrossHere = -ex * ball.ty + ey * ball.tx
     if (acrossHere < from * circle.radius || acrossHere > to * circle.radius) continue
     const half = Math.sqrt(Math.max(0, circle.radius ** 2 - acrossHere ** 2))
     if (half < 1) continue
-    const alongHere = ex * on.tx + ey * on.ty
+    const alongHere = ex * ball.tx + ey * ball.ty
     const crossing = centreColumn + (side * half - alongHere) / stepAlong
     const extent = (reach * circle.radius) / half / Math.abs(stepAlong) + 1
     let first = Math.ceil(crossing - extent)
@@ -142,8 +140,8 @@ export function collectSide(
     for (let c = first; c <= last && n < MOST_PIXELS; c++) {
       const at = c * rows + k
       if (source[at]! < 0) continue
-      const px = x[at]! - cx
-      const py = y[at]! - cy
+      const px = x[at]! - ball.x
+      const py = y[at]! - ball.y
       const off = px * px + py * py
       if (off < nearest || off > farthest) continue
       const along = px * tx + py * ty

@@ -62,6 +62,12 @@ export function pointAt(line: LaneLine, s: number): LinePoint {
   return { x: line.x[i]! + dx * along, y: line.y[i]! + dy * along, tx: dx / norm, ty: dy / norm }
 }
 
+/** A point `across` px beside the line (positive along the normal (−ty, tx)), with the line's tangent there. */
+export function besideLine(line: LaneLine, s: number, across: number): LinePoint {
+  const { x, y, tx, ty } = pointAt(line, s)
+  return { x: x - ty * across, y: y + tx * across, tx, ty }
+}
+
 /** Arc length of the foot of the perpendicular from a point, and the signed distance from the line (positive on the
  *  side of the normal (−ty, tx)). Ends are extended straight. */
 export function footOnLine(line: LaneLine, x: number, y: number): { s: number; across: number } {

@@ -7,12 +7,12 @@ const KEPT = 32
 const idle: ArrayBuffer[] = []
 
 /** A page, or more than one where more is asked for. What it holds is left over from before. */
-export function takePage(bytes: number): ArrayBuffer {
+function takePage(bytes: number): ArrayBuffer {
   return (bytes <= PAGE_BYTES ? idle.pop() : undefined) ?? new ArrayBuffer(Math.max(bytes, PAGE_BYTES))
 }
 
 /** Takes back a page that nobody reads or writes any more. */
-export function givePage(page: ArrayBuffer): void {
+function givePage(page: ArrayBuffer): void {
   if (page.byteLength === PAGE_BYTES && idle.length < KEPT) idle.push(page)
 }
 

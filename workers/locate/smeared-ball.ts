@@ -1,6 +1,6 @@
 import type { BandFrame } from './edge-pixels.ts'
 import { gainAt } from './background.ts'
-import { pointAt } from './lane-line.ts'
+import { besideLine } from './lane-line.ts'
 import { quickselect, solveSymmetric, tukey } from './robust.ts'
 import { columnAt } from './strip.ts'
 
@@ -35,7 +35,7 @@ export interface SmearFit {
 /** Rows that serve, in radii across from the centre: further down the ball's shadow smears along. */
 const ROWS_FROM = -0.85
 const ROWS_TO = 0.1
-export const HEIGHT_STEPS = 4
+const HEIGHT_STEPS = 4
 const HEIGHTS = 2 * HEIGHT_STEPS + 1
 /** Numbers that describe a row: level, lean, bend. */
 export const TERMS = 3
@@ -54,7 +54,7 @@ const TO_LIGHT = 2.2
 const DARKEST = 0.08
 const CUT = 6
 
-export function heightOf(share: number): number {
+function heightOf(share: number): number {
   return Math.round((share + 1) * HEIGHT_STEPS)
 }
 
@@ -91,9 +91,7 @@ export function collectSmear(
   const { chunk, level, gain } = band
   const { strip, scale } = chunk
   const { rows, columns, x, y } = strip
-  const on = pointAt(strip.line, circle.s)
-  const cx = on.x - on.ty * circle.across
-  const cy = on.y + on.tx * circle.across
+  const ball = besideLine(strip.line, circle.s, circle.across)
   const middle = Math.max(0, Math.min(columns - 1, Math.round(columnAt(strip, circle.s))))
   const window = chunk.window(band.frame, middle)
   if (!window) return undefined
@@ -108,16 +106,16 @@ export function collectSmear(
   let wanted = 0
   for (let k = 0; k < rows; k++) {
     const cell = middle * rows + k
-    const here = -(x[cell]! - cx) * on.ty + (y[cell]! - cy) * on.tx
+    const here = -(x[cell]! - ball.x) * ball.ty + (y[cell]! - ball.y) * ball.tx
     if (here < rowsFrom * circle.radius || here > rowsTo * circle.radius) continue
     wanted += Math.abs(last - first) + 1
     for (let c = from; c < to; c++) {
       const at = c * rows + k
       if (strip.source[at]! < 0) continue
-      const px = x[at]! - cx
-      const py = y[at]! - cy
-      cells.along.push(px * on.tx + py * on.ty)
-      cells.across.push(-px * on.ty + py * on.tx)
+      const px = x[at]! - ball.x
+      const py = y[at]! - ball.y
+      cells.along.push(px * ball.tx + py * ball.ty)
+      cells.across.push(-px * ball.ty + py * ball.tx)
       cells.grey.push(window.data[window.base + at]! * factor)
       cells.empty.push(lightOf(level[at]!))
     }

@@ -1,6 +1,6 @@
 import { gainAt } from './background.ts'
 import type { BandFrame, LaneCircle } from './edge-pixels.ts'
-import { pointAt } from './lane-line.ts'
+import { besideLine } from './lane-line.ts'
 import { columnAt } from './strip.ts'
 
 /** Rings and angles at which a ball's face is sampled. A ball that rolls past a camera beside the lane turns its pattern
@@ -23,9 +23,7 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
   const { strip, scale } = chunk
   const { rows, columns, x, y, source } = strip
   const look = new Uint8Array(LOOK_CELLS)
-  const on = pointAt(strip.line, circle.s)
-  const cx = on.x - on.ty * circle.across
-  const cy = on.y + on.tx * circle.across
+  const ball = besideLine(strip.line, circle.s, circle.across)
   const centre = columnAt(strip, circle.s)
   const window = chunk.window(frame, Math.round(centre))
   if (!window) return look
@@ -37,8 +35,8 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
       const angle = (2 * Math.PI * a) / ANGLES
       const along = ring * circle.radius * Math.cos(angle)
       const across = ring * circle.radius * Math.sin(angle)
-      const px = cx + along * on.tx - across * on.ty
-      const py = cy + along * on.ty + across * on.tx
+      const px = ball.x + along * ball.tx - across * ball.ty
+      const py = ball.y + along * ball.ty + across * ball.tx
       const c = Math.round(centre + along * pitch)
       if (c >= from && c < to) {
         const line = c * rows + strip.lineRow

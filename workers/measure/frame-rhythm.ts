@@ -45,22 +45,16 @@ function evened(values: readonly number[]): number[] {
   })
 }
 
-/** Frames of a clip that a rhythm names as not filmed. */
-export function inventedFrames(reading: InventedReading, frames: number): number[] {
-  if (reading.kind !== 'repeats' && reading.kind !== 'invented') return []
-  return Array.from({ length: frames }, (_, i) => i).filter((i) => i % reading.every !== reading.firstReal)
+/** Frames of a clip that lie between those filmed: all but every `every`th one, counted from `first`. */
+export function framesBetween(every: number, first: number, frames: number): number[] {
+  return Array.from({ length: frames }, (_, i) => i).filter((i) => i % every !== first % every)
 }
 
 /** Frames of a clip that were made between filmed ones and are still used; empty where none are known. */
 export function inventedInUse(clip: Pick<Clip, 'filmedFrames' | 'frames' | 'repeated'>): number[] {
   if (!clip.filmedFrames) return []
-  const { every, first } = clip.filmedFrames
   const out = new Set(clip.repeated ?? [])
-  const made: number[] = []
-  for (let frame = 0; frame < clip.frames; frame++) {
-    if (frame % every !== first % every && !out.has(frame)) made.push(frame)
-  }
-  return made
+  return framesBetween(clip.filmedFrames.every, clip.filmedFrames.first, clip.frames).filter((frame) => !out.has(frame))
 }
 
 /** The longest run of frames, ends excluded by half, in which something moves. */

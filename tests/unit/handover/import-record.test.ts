@@ -8,22 +8,14 @@ import {
   importSentence,
   rejectedSentence,
   resultsBundle,
-  type RunTarget,
 } from '../../../workers/handover/index.ts'
 import { doubtCodes, Origin, parseRecord, type SlowlaneRecord } from '../../../workers/record/index.ts'
 import { demo } from '../../support/demo-record.ts'
-import { fuzzCsv } from '../../support/fuzz-csv.ts'
+import { fuzzCsv, target } from '../../support/fuzz-csv.ts'
 import { longRun } from '../../support/long-run.ts'
 import { RecordBuilder, constantAcceleration } from '../../support/record-builder.ts'
 import { runsOf, sheetOf } from '../../support/sheets.ts'
 
-const target = (): RunTarget => ({
-  laneId: 'A',
-  mountingId: 'on-A',
-  finishId: 'cut',
-  ballId: 'ball-A',
-  direction: 'down',
-})
 const ids = () => {
   let made = 0
   return (what: string) => `new-${what}-${made++}`

@@ -1,6 +1,6 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
-import { inventedFrames, readRhythm, repeatedFrames } from '../../../workers/measure/frame-rhythm.ts'
+import { framesBetween, readRhythm, repeatedFrames } from '../../../workers/measure/frame-rhythm.ts'
 import type { InventedReading } from '../../../workers/measure/invented-frames.ts'
 import type { Clip } from '../../../workers/record/index.ts'
 import { openClipOf } from '../../picture/current-clip.ts'
@@ -36,7 +36,10 @@ export async function checkFrames(clip: Clip): Promise<void> {
       { signal: work.signal, onProgress: ({ fraction }) => work.progress(Math.round(fraction * count), count) },
     )
     const reading = readRhythm(changes)
-    const repeated = reading.kind === 'repeats' ? inventedFrames(reading, clip.frames) : repeatedFrames(changes)
+    const repeated =
+      reading.kind === 'repeats'
+        ? framesBetween(reading.every, reading.firstReal, clip.frames)
+        : repeatedFrames(changes)
     checks.setState({ [clip.quickKey]: { reading, repeated } })
     keep(clip, reading, repeated)
   } catch (cause) {
