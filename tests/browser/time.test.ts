@@ -148,6 +148,7 @@ describe('the Time station', () => {
     await page.getByRole('button', { name: 'Look at every frame' }).click()
     await page.getByText(/Only every fourth frame was filmed; those between were made/).waitFor({ timeout: 120_000 })
     await page.getByText('Nothing that can be trusted.').waitFor()
+    await page.getByText('318 frames of invented-frames.mp4 were not filmed.').waitFor()
     // What was seen is in the record: the refusal outlives the tab.
     await page.locator('[data-copy=kept]').waitFor()
     await page.reload()

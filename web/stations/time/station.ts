@@ -44,6 +44,9 @@ function next(record: SlowlaneRecord, session: Session): NextStep | null {
           action: { label: `Take ${showPlain(tag, 5)}`, run: () => takeTag(view, tag) },
         }
   }
+  const rule = timeRuleOf(record, clip, noDeviations)
+  if (rule.kind === 'frames-invented')
+    return { text: `${rule.inUse} frames of ${clip.name} were not filmed. Leave them out before anything is measured.` }
   const unset = usedViews(record).find((v) => v.timebase.kind === 'unset')
   if (unset) return { text: `“${unset.name}” has no time rule yet; choose one of its clips under the picture.` }
   return null
