@@ -134,43 +134,89 @@ function strongestRate(
   way: number,
 ): Rate | undefined {
   const step = 1 / (8 * way)
-  let best: Rate | undefined
-  const consider = (rate: number, sense: 1 | -1): void => {
-    const strength = strengthAt(series, d, rate * sense)
-    if (!best || strength > best.strength) best = { rate, sense, strength }
-  }
-  for (let rate = slowest; rate <= fastest; rate += step) {
-    consider(rate, 1)
-    consider(rate, -1)
-  }
+  let best = strongestOnGrid(series, d, slowest, fastest, step)
   for (let fine = step / 2; best && fine > step / 200; fine /= 2) {
     const { rate, sense } = best
-    consider(rate - fine, sense)
-    consider(rate + fine, sense)
+    for (const near of [rate - fine, rate + fine]) {
+      const strength = strengthAt(series, d, near * sense)
+      if (strength > best.strength) best = { rate: near, sense, strength }
+    }
   }
   return best
 }
 
+/** The strongest of evenly spaced rates, either sense. From one rate to the next each mark's phase goes on by the same angle, so its cosine and sine
+ *  come from those before by one multiplication; those of order m are their m-th power. */
+function strongestOnGrid(
+  series: readonly OrderSeries[],
+  d: Float64Array,
+  slowest: number,
+  fastest: number,
+  step: number,
+): Rate | undefined {
+  const n = d.length
+  const phasor = (rate: number): [Float64Array, Float64Array] => [
+    d.map((at) => Math.cos(2 * Math.PI * rate * at)),
+    d.map((at) => Math.sin(2 * Math.PI * rate * at)),
+  ]
+  const [cos, sin] = phasor(slowest)
+  const [onCos, onSin] = phasor(step)
+  const turned = ORDERS.map(() => [new Float64Array(n), new Float64Array(n)] as const)
+  const all = powerOf(series)
+  let best: Rate | undefined
+  for (let k = 0; slowest + k * step <= fastest; k++) {
+    for (let i = 0; i < n; i++) {
+      const c = cos[i]!
+      const s = sin[i]!
+      let cm = 1
+      let sm = 0
+      for (const [cosines, sines] of turned) {
+        const next = cm * c - sm * s
+        sm = cm * s + sm * c
+        cm = next
+        cosines[i] = cm
+        sines[i] = sm
+      }
+      cos[i] = c * onCos[i]! - s * onSin[i]!
+      sin[i] = c * onSin[i]! + s * onCos[i]!
+    }
+    let along = 0
+    let against = 0
+    for (const { order, re, im } of series) {
+      const [c, s] = turned[order - 1]!
+      let rc = 0
+      let rs = 0
+      let ic = 0
+      let is = 0
+      for (let i = 0; i < n; i++) {
+        rc += re[i]! * c[i]!
+        rs += re[i]! * s[i]!
+        ic += im[i]! * c[i]!
+        is += im[i]! * s[i]!
+      }
+      along += (rc - is) ** 2 + (rs + ic) ** 2
+      against += (rc + is) ** 2 + (ic - rs) ** 2
+    }
+    const rate = slowest + k * step
+    const strength = all > 0 ? Math.max(along, against) / n / all : 0
+    if (!best || strength > best.strength) best = { rate, sense: along >= against ? 1 : -1, strength }
+  }
+  return best
+}
+
+const powerOf = (series: readonly OrderSeries[]): number =>
+  series.reduce((all, { re, im }) => all + re.reduce((sum, x, i) => sum + x * x + im[i]! ** 2, 0), 0)
+
 /** Share of the power that turns at this rate: 1 if every order of every ring does. */
 function strengthAt(series: readonly OrderSeries[], d: Float64Array, rate: number): number {
+  const all = powerOf(series)
+  if (!(all > 0)) return 0
   let together = 0
-  let all = 0
   for (const { order, re, im } of series) {
-    let x = 0
-    let y = 0
-    let power = 0
-    for (let i = 0; i < d.length; i++) {
-      const phase = 2 * Math.PI * order * rate * d[i]!
-      const c = Math.cos(phase)
-      const s = Math.sin(phase)
-      x += re[i]! * c - im[i]! * s
-      y += re[i]! * s + im[i]! * c
-      power += re[i]! ** 2 + im[i]! ** 2
-    }
-    together += (x * x + y * y) / d.length
-    all += power
+    const { x, y } = demodulate(order, re, im, d, rate, 0, d.length)
+    together += (x * x + y * y) * d.length
   }
-  return all > 0 ? together / all : 0
+  return together / all
 }
 
 /** Angle by which each half-turn block runs ahead of the found rate, then a straight line through them. */
