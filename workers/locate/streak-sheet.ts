@@ -27,12 +27,16 @@ export interface SheetTile extends TileRequest {
 
 interface LaneSheet {
   readonly strip: Strip
+  /** Index in the luma plane of the band's pixels, row after row of the band; −1 outside the picture. */
   readonly cells: Int32Array
+  /** Pixels of each column that lie in the picture. */
+  readonly inside: Uint16Array
   readonly rows: number
   readonly columns: number
   /** Mean luma, time cell after time cell. */
   readonly value: Uint8Array
-  readonly sum: Float64Array
+  /** Room for the sums of one frame, column by column. */
+  readonly sum: Uint32Array
   background: Float32Array
   backgroundFrom: number
 }
@@ -102,37 +106,33 @@ export class StreakSheets {
       const arc = request.fromArc + ((request.toArc - request.fromArc) * i) / width
       return (columnAt(sheet.strip, arc) + 0.5) / this.columnsPerCell
     })
+    const first = Int32Array.from({ length: width }, (_, i) =>
+      Math.max(0, Math.floor(Math.min(columnEdge[i]!, columnEdge[i + 1]!))),
+    )
+    const last = Int32Array.from({ length: width }, (_, i) =>
+      Math.min(sheet.columns, Math.max(first[i]! + 1, Math.ceil(Math.max(columnEdge[i]!, columnEdge[i + 1]!)))),
+    )
     let framesRead = 0
     for (let f = Math.max(0, request.fromFrame); f < Math.min(this.seen.length, request.toFrame); f++)
       framesRead += this.seen[f]!
+    const span = (request.toFrame - request.fromFrame) / height
     for (let row = 0; row < height; row++) {
-      const span = (request.toFrame - request.fromFrame) / height
-      const first = (request.fromFrame + row * span) / this.framesPerCell
-      const last = (request.fromFrame + (row + 1) * span) / this.framesPerCell
-      for (let column = 0; column < width; column++) {
-        value[row * width + column] = this.strongest(sheet, first, last, columnEdge[column]!, columnEdge[column + 1]!)
-      }
+      const times = this.cellsSeen(
+        (request.fromFrame + row * span) / this.framesPerCell,
+        (request.fromFrame + (row + 1) * span) / this.framesPerCell,
+      )
+      if (times.length > 0) drawRow(sheet, times, first, last, value.subarray(row * width, (row + 1) * width))
     }
     return { ...request, value, framesRead }
   }
 
-  private strongest(sheet: LaneSheet, fromTime: number, toTime: number, fromColumn: number, toColumn: number): number {
-    const t0 = Math.max(0, Math.floor(fromTime))
-    const t1 = Math.max(t0 + 1, Math.ceil(toTime))
-    const c0 = Math.max(0, Math.floor(Math.min(fromColumn, toColumn)))
-    const c1 = Math.min(sheet.columns, Math.max(c0 + 1, Math.ceil(Math.max(fromColumn, toColumn))))
-    const times = Math.ceil(this.seen.length / this.framesPerCell)
-    let best = 0
-    let any = false
-    for (let t = t0; t < Math.min(times, t1); t++) {
-      if (!this.cellSeen(t)) continue
-      for (let c = c0; c < c1; c++) {
-        any = true
-        const difference = sheet.value[t * sheet.columns + c]! - sheet.background[c]!
-        if (Math.abs(difference) > Math.abs(best)) best = difference
-      }
-    }
-    return any ? Math.max(1, Math.min(255, Math.round(128 + DISPLAY_GAIN * best))) : 0
+  /** Time cells between two times (in cells, at least one) of which a frame has been read. */
+  private cellsSeen(from: number, to: number): number[] {
+    const first = Math.max(0, Math.floor(from))
+    const last = Math.min(Math.ceil(this.seen.length / this.framesPerCell), Math.max(first + 1, Math.ceil(to)))
+    const cells: number[] = []
+    for (let t = first; t < last; t++) if (this.cellSeen(t)) cells.push(t)
+    return cells
   }
 
   private cellSeen(cell: number): boolean {
@@ -143,29 +143,29 @@ export class StreakSheets {
   }
 
   private addTo(sheet: LaneSheet, cell: number, luma: Luma): void {
-    const { cells, rows, columns, strip, sum } = sheet
+    const { cells, rows, columns, strip, sum, inside } = sheet
+    const { data } = luma
     sum.fill(0)
-    const taken = new Float64Array(columns)
-    for (let c = 0; c < strip.columns; c++) {
-      let total = 0
-      let count = 0
-      for (let k = 0; k < rows; k++) {
-        const at = strip.source[cells[c * rows + k]!]!
-        if (at < 0) continue
-        total += luma.data[at]!
-        count++
+    // Row after row of the band: so the plane is read along its own rows, where the lane lies flat.
+    for (let k = 0, at = 0; k < rows; k++) {
+      for (let c = 0; c < strip.columns; c++) {
+        const from = cells[at++]!
+        if (from >= 0) sum[c] = sum[c]! + data[from]!
       }
-      if (count === 0) continue
-      const into = Math.floor(c / this.columnsPerCell)
-      sum[into] = sum[into]! + (total * this.scale) / count
-      taken[into] = taken[into]! + 1
     }
     const base = cell * columns
-    for (let c = 0; c < columns; c++) {
-      if (taken[c] === 0) continue
-      const mean = sum[c]! / taken[c]!
-      const before = sheet.value[base + c]!
-      sheet.value[base + c] = Math.round(before + (mean - before) / (this.inCell + 1))
+    const { columnsPerCell, scale, inCell } = this
+    for (let into = 0, c = 0; into < columns; into++) {
+      let total = 0
+      let count = 0
+      for (const end = Math.min(strip.columns, c + columnsPerCell); c < end; c++) {
+        total += sum[c]!
+        count += inside[c]!
+      }
+      if (count === 0) continue
+      const mean = (total * scale) / count
+      const before = sheet.value[base + into]!
+      sheet.value[base + into] = Math.round(before + (mean - before) / (inCell + 1))
     }
   }
 
@@ -189,16 +189,20 @@ export class StreakSheets {
       const radius = this.lanes[lane]!.radius_px ?? 10
       const own = rowsBetween(strip, -0.6 * radius, 0.3 * radius, Math.max(1, radius / 8))
       const columns = Math.ceil(strip.columns / this.columnsPerCell)
-      const cells = Int32Array.from({ length: strip.columns * own.length }, (_, i) => {
-        return Math.floor(i / own.length) * strip.rows + own[i % own.length]!
+      const cells = Int32Array.from({ length: own.length * strip.columns }, (_, i) => {
+        return strip.source[(i % strip.columns) * strip.rows + own[Math.floor(i / strip.columns)]!]!
+      })
+      const inside = Uint16Array.from({ length: strip.columns }, (_, c) => {
+        return own.reduce((count, _row, k) => count + (cells[k * strip.columns + c]! >= 0 ? 1 : 0), 0)
       })
       return {
         strip,
         cells,
+        inside,
         rows: own.length,
         columns,
         value: new Uint8Array(columns * times),
-        sum: new Float64Array(columns),
+        sum: new Uint32Array(strip.columns),
         background: new Float32Array(columns),
         backgroundFrom: 0,
       }
@@ -222,5 +226,32 @@ export class StreakSheets {
       if (taken > 0) sheet.background[c] = quickselect(values, taken, (taken - 1) >> 1)
     }
     sheet.backgroundFrom = this.count
+  }
+}
+
+/** One row of a tile: of the cells at these times and from `first` to `last` columns, the one that differs most from the empty lane. */
+function drawRow(
+  { value, background, columns }: LaneSheet,
+  times: readonly number[],
+  first: Int32Array,
+  last: Int32Array,
+  out: Uint8Array,
+): void {
+  for (let i = 0; i < out.length; i++) {
+    const to = last[i]!
+    let best = 0
+    let size = -1
+    for (const t of times) {
+      const base = t * columns
+      for (let c = first[i]!; c < to; c++) {
+        const difference = value[base + c]! - background[c]!
+        const here = difference < 0 ? -difference : difference
+        if (here > size) {
+          size = here
+          best = difference
+        }
+      }
+    }
+    if (size >= 0) out[i] = Math.max(1, Math.min(255, Math.round(128 + DISPLAY_GAIN * best)))
   }
 }
