@@ -4,7 +4,7 @@ import { toEightBit, type Luma } from './frame-source.ts'
 import { PageCutter } from './page-pool.ts'
 import { PatchPages, type Window } from './patch-pages.ts'
 import { FrameChange } from './repeated-frames.ts'
-import { copyColumns, copyProbes, straightColumns, type StraightColumns } from './straight-columns.ts'
+import { copyColumns, copyProbes, probeCells, straightColumns, type StraightColumns } from './straight-columns.ts'
 import type { Strip } from './strip.ts'
 
 /** What is held of one lane's band over one chunk of the clip. Of every frame: its brightness block by block, and all
@@ -38,7 +38,8 @@ interface LaneBand {
   readonly strip: Strip
   readonly straight: StraightColumns
   readonly probeRows: readonly number[]
-  readonly probeRowList: Int32Array
+  /** Where the probes lie in a luma plane, column after column. */
+  readonly probeCells: Int32Array
   readonly probeStep: number
   readonly probeColumns: number
   /** Probes of the frame read last, and of the one before it. */
@@ -106,7 +107,7 @@ export class BandStore {
         strip,
         straight: straightColumns(strip),
         probeRows: own,
-        probeRowList: Int32Array.from(own),
+        probeCells: probeCells(strip, probeStep, own),
         probeStep,
         probeColumns,
         probes: this.cells(probeColumns * own.length),
@@ -158,7 +159,7 @@ export class BandStore {
     lane.before = lane.probes
     lane.probes = before
     const sums = lane.blockSums.subarray(this.held * blocks, (this.held + 1) * blocks)
-    copyProbes(strip, straight, probeStep, lane.probeRowList, luma.data, lane.probes, BLOCK_COLUMNS, sums)
+    copyProbes(lane.probeCells, luma.data, lane.probes, BLOCK_COLUMNS * lane.probeRows.length, sums)
     if (sampled) lane.samples.push(this.whole(lane, luma))
     pages.nextFrame()
     lane.ranges = this.begun ? lane.watch.changed(lane.probes, sums) : [[0, lane.probeColumns]]

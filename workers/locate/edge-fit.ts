@@ -1,4 +1,4 @@
-import { SHAPE_REACH_PX, slopeAt, STEPS_PER_PX, type EdgeShape } from './edge-shape.ts'
+import { SHAPE_REACH_PX, STEPS_PER_PX, type EdgeShape } from './edge-shape.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { upperMedian } from './middle-value.ts'
 import { quickselect } from './robust.ts'
@@ -48,7 +48,21 @@ export function fitSide(
   const { along, across, value, empty, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
-  const { weight, reach, scratch, given, near, level, tilt, levelLoose, tiltLoose, rowInfo, rowPush } = pixels.work
+  const {
+    weight,
+    reach,
+    scratch,
+    given,
+    near,
+    level,
+    tilt,
+    levelLoose,
+    tiltLoose,
+    rowInfo,
+    rowPush,
+    rowKnown,
+    rowContrast,
+  } = pixels.work
   const { table, slope: steep } = shape
   // Shading bends the brightness inside: the smaller the ball, the sooner.
   const inner = Math.max(2.4, Math.min(3.2, 0.25 * radius))
@@ -65,7 +79,6 @@ export function fitSide(
   let shift = 0
   let scale = 0
   let information = 0
-  let bound = 0
   let usedRows = 0
   for (let iteration = 0; iteration < ITERATIONS; iteration++) {
     let rows = 0
@@ -167,11 +180,17 @@ export function fitSide(
       let jb = 0
       let info = 0
       let gradient = 0
+      let known = 0
+      let outside = 0
       for (let m = 0; m < q; m += NEAR) {
         const d = near[m + 2]!
         const a = near[m + 1]!
-        const contrast = start + rise * d - near[m + 3]!
-        const j = near[m + 5]! * contrast + a * rise * near[m + 6]!
+        const dark = near[m + 3]!
+        const contrast = start + rise * d - dark
+        const ideal = near[m + 5]! * contrast
+        const j = ideal + a * rise * near[m + 6]!
+        known += ideal * ideal
+        outside += dark
         const e = near[m + 4]! - a * contrast
         given[near[m + 7]! + 4] = e
         const size = e < 0 ? -e : e
@@ -189,6 +208,8 @@ export function fitSide(
       info -= ja * pa + jb * pb
       rowInfo[row] = info
       rowPush[row] = gradient
+      rowKnown[row] = known
+      rowContrast[row] = Math.abs(start - (NEAR * outside) / q)
     }
     if (rows < 3) return undefined
     if (n < 3 * MIN_PIXELS) return undefined
@@ -217,21 +238,11 @@ export function fitSide(
     if (iteration > 1 && Math.abs(step) < 0.006) break
   }
   let contrastCount = 0
-  bound = 0
+  let bound = 0
   for (let row = 0; row < rowCount; row++) {
     if (!(rowInfo[row]! > 0)) continue
-    let outside = 0
-    let outsideCount = 0
-    for (let i = rowStart[row]!; i < rowStart[row + 1]!; i++) {
-      const da = along[i]! - shift
-      const d = radius - Math.sqrt(da * da + across[i]! ** 2)
-      if (Math.abs(d) > 3.2) continue
-      outside += empty[i]!
-      outsideCount++
-      const ideal = (slopeAt(shape, d) * da * (level[row]! + tilt[row]! * d - empty[i]!)) / (radius - d)
-      bound += ideal * ideal
-    }
-    if (outsideCount > 0) scratch[contrastCount++] = Math.abs(level[row]! - outside / outsideCount)
+    scratch[contrastCount++] = rowContrast[row]!
+    bound += rowKnown[row]!
   }
   const contrast = contrastCount > 0 ? quickselect(scratch, contrastCount, contrastCount >> 1) : 0
   return {

@@ -34,6 +34,9 @@ export interface EdgePixels {
     readonly tiltLoose: Float64Array
     readonly rowInfo: Float64Array
     readonly rowPush: Float64Array
+    /** Information of the row were its brightness known, and |inside − background| at its outline. */
+    readonly rowKnown: Float64Array
+    readonly rowContrast: Float64Array
   }
 }
 
@@ -64,6 +67,8 @@ export function makeEdgePixels(): EdgePixels {
       tiltLoose: rows(),
       rowInfo: rows(),
       rowPush: rows(),
+      rowKnown: rows(),
+      rowContrast: rows(),
     },
   }
 }

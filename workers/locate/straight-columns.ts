@@ -53,40 +53,22 @@ export function copyColumns(
   }
 }
 
-/** Copies some rows of every `every`-th column into `out`, and adds them up over blocks of `block` such columns; the last few that fill no
- *  block are in no sum. */
-export function copyProbes(
-  strip: Strip,
-  { first, step }: StraightColumns,
-  every: number,
-  probeRows: Int32Array,
-  plane: Plane,
-  out: Plane,
-  block: number,
-  sums: Float32Array,
-): void {
-  const { rows, source } = strip
+/** Where some rows of every `every`-th column lie in the plane, column after column. A cell outside the picture stands for the plane's first
+ *  pixel, which no reader looks at. */
+export function probeCells({ columns, rows, source }: Strip, every: number, probeRows: readonly number[]): Int32Array {
   const count = probeRows.length
-  const columns = Math.ceil(strip.columns / every)
-  let j = 0
-  let inBlock = 0
-  let sum = 0
-  let done = 0
-  for (let p = 0; p < columns; p++) {
-    const c = p * every
-    const top = first[c]!
-    for (let i = 0; i < count; i++) {
-      const row = probeRows[i]!
-      const value = plane[top >= 0 ? top + row * step : Math.max(0, source[c * rows + row]!)]!
-      out[j++] = value
-      sum += value
-    }
-    if (++inBlock === block) {
-      if (done < sums.length) sums[done++] = sum
-      inBlock = 0
-      sum = 0
-    }
+  return Int32Array.from({ length: Math.ceil(columns / every) * count }, (_, i) =>
+    Math.max(0, source[Math.floor(i / count) * every * rows + probeRows[i % count]!]!),
+  )
+}
+
+/** Copies the pixels of these cells into `out`, and adds them up over blocks of `block` of them; the last few that fill no block are in no sum,
+ *  unless they are all there are. */
+export function copyProbes(cells: Int32Array, plane: Plane, out: Plane, block: number, sums: Float32Array): void {
+  for (let i = 0; i < cells.length; i++) out[i] = plane[cells[i]!]!
+  for (let done = 0, i = 0; done < sums.length; done++) {
+    let sum = 0
+    for (const end = Math.min(cells.length, i + block); i < end; i++) sum += out[i]!
+    sums[done] = sum
   }
-  // A lane with fewer columns than a block has one sum all the same.
-  if (done < sums.length) sums[done] = sum
 }

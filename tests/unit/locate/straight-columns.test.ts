@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import { laneLine } from '../../../workers/locate/lane-line.ts'
-import { copyColumns, copyProbes, straightColumns } from '../../../workers/locate/straight-columns.ts'
+import { copyColumns, copyProbes, probeCells, straightColumns } from '../../../workers/locate/straight-columns.ts'
 import { layStrip } from '../../../workers/locate/strip.ts'
 
 const size = { storedWidth: 90, storedHeight: 70 }
@@ -20,10 +20,10 @@ test.each([
   const out = new Uint8Array(strip.source.length + 3)
   copyColumns(strip, straight, 0, strip.columns, plane, out, 3)
   expect([...out.subarray(3)]).toEqual(named)
-  const rows = Int32Array.of(2, 5, 6)
+  const rows = [2, 5, 6]
   const probes = new Uint8Array(Math.ceil(strip.columns / 2) * 3)
   const sums = new Float32Array(Math.floor(probes.length / 3 / 4))
-  copyProbes(strip, straight, 2, rows, plane, probes, 4, sums)
+  copyProbes(probeCells(strip, 2, rows), plane, probes, 12, sums)
   const wanted = Array.from(probes, (_, i) => named[2 * Math.floor(i / 3) * strip.rows + rows[i % 3]!])
   expect([...probes]).toEqual(wanted)
   sums.forEach((sum, k) => expect(sum).toBe(wanted.slice(12 * k, 12 * k + 12).reduce((x, y) => x! + y!, 0)))
