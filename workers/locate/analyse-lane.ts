@@ -37,6 +37,8 @@ export interface LaneOptions {
 }
 
 const LEARN_SIGHTINGS = 28
+/** Share by which an outline may differ from the size looked for. */
+const SIZE_OFF = 0.25
 const LONGEST_GAP_FRAMES = 240
 
 /** All balls that move along one lane within a chunk of frames. */
@@ -87,7 +89,7 @@ export function analyseLane(
       !located ||
       bothEdges < 8 ||
       bothEdges < 0.3 * frames.length ||
-      Math.abs(radius / options.radius_px - 1) > 0.35
+      Math.abs(radius / options.radius_px - 1) > SIZE_OFF
     ) {
       notBalls.push({
         from: chunk.firstFrame + track.frames[0]!,

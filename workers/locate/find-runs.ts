@@ -67,6 +67,8 @@ const WIDEST_RADIUS_PX = 36
 /** Radius whose probe rows serve while none is known, px: rows close to the line cross balls of any size. */
 const UNKNOWN_RADIUS_PX = 12
 const COAST_FRAMES = 25
+/** Share by which a size seen must differ from the one told before it is tried instead. */
+const OTHER_SIZE = 0.1
 
 interface LaneState {
   readonly line: LaneLine
@@ -159,19 +161,33 @@ function analyseChunk(
       state.notes.push({ kind: 'lane-outside', lane })
     return
   }
+  const told = state.radius
   state.radius ??= estimateRadius(chunk, pixels)
   if (state.radius === undefined) return
-  const analysis = analyseLane(
-    chunk,
-    {
-      radius_px: state.radius,
-      time_s: options.time_s,
-      coast: COAST_FRAMES,
-      previous: state.background,
-      extraTracks: seededTracks(options.seeds ?? [], lane, chunk),
-    },
-    pixels,
-  )
+  const lookFor = (radius_px: number): LaneAnalysis =>
+    analyseLane(
+      chunk,
+      {
+        radius_px,
+        time_s: options.time_s,
+        coast: COAST_FRAMES,
+        previous: state.background,
+        extraTracks: seededTracks(options.seeds ?? [], lane, chunk),
+      },
+      pixels,
+    )
+  let analysis = lookFor(state.radius)
+  // What moves may not have the size that was told: a smeared ball is longer, a scale may be wrong.
+  if (told !== undefined && analysis.passages.length === 0 && analysis.notBalls.length > 0) {
+    const seen = estimateRadius(chunk, pixels)
+    if (seen !== undefined && Math.abs(seen / told - 1) > OTHER_SIZE) {
+      const again = lookFor(seen)
+      if (again.passages.length > 0) {
+        analysis = again
+        state.radius = seen
+      }
+    }
+  }
   state.background = analysis.background
   gatherPieces(state.balls, analysis, chunk, options.time_s)
   noteAnalysis(state, analysis)

@@ -42,12 +42,12 @@ export function locateSmeared(
   const path = pathOf(located, frames)
   if (!path) return located
   const half = median(located.marks.map((mark) => mark.radius))
-  const told = frames[0]?.band.chunk.strip.line.radius_px
-  const radius = told ?? half - by_px / 2
-  const speed = Math.abs(speedAt(path, path.centre))
-  const first: Shape = { radius, across: told === undefined ? across_px : 0, exposure: (2 * (half - radius)) / speed }
-  const shaped = (from: Shape): Shape =>
-    learnShape(frames, path, from, learnLight(frames, path, from, true), told !== undefined)
+  const first: Shape = {
+    radius: half - by_px / 2,
+    across: across_px,
+    exposure: by_px / Math.abs(speedAt(path, path.centre)),
+  }
+  const shaped = (from: Shape): Shape => learnShape(frames, path, from, learnLight(frames, path, from, true))
   // A row left free takes up what size and exposure should explain: over a ball's top a faint row would make it larger.
   const shape = shaped(shaped(first))
   const usual = learnLight(frames, path, shape, false)
@@ -104,13 +104,7 @@ function learning(frames: readonly PassageFrame[], path: Trend): PassageFrame[] 
 }
 
 /** Size, height and exposure that leave least in a few frames: each in turn, by parabolas. */
-function learnShape(
-  frames: readonly PassageFrame[],
-  path: Trend,
-  first: Shape,
-  usual: readonly RowLight[],
-  sizeKnown: boolean,
-): Shape {
+function learnShape(frames: readonly PassageFrame[], path: Trend, first: Shape, usual: readonly RowLight[]): Shape {
   const shown = learning(frames, path).flatMap((frame) => {
     const circle = circleAt(path, first, frame.time_s)
     const cells = collectSmear(frame.band, circle, HEIGHT_ROWS_FROM, HEIGHT_ROWS_TO)
@@ -128,17 +122,15 @@ function learnShape(
   let shape = first
   const speed = Math.abs(speedAt(path, path.centre))
   const higher = (by: number): Shape => ({ ...shape, across: shape.across + 0.5 * by })
-  const longer = (by: number): Shape => ({ ...shape, exposure: shape.exposure * (1 + 0.08 * by) })
   // Along valleys of the cost: a longer smear of a smaller ball keeps its ends and its top, a larger ball that lies lower keeps its top.
   const traded = (by: number): Shape => {
-    const { exposure } = longer(by)
+    const exposure = shape.exposure * (1 + 0.08 * by)
     const smaller = ((exposure - shape.exposure) * speed) / 2
     return { exposure, radius: shape.radius - smaller, across: shape.across - smaller }
   }
   const larger = (by: number): Shape => ({ ...shape, radius: shape.radius + 0.5 * by, across: shape.across + 0.5 * by })
-  const steps = sizeKnown ? [longer, higher] : [traded, larger, higher]
   // Once each: the rows' freedom would draw out what the cost's flat valleys leave open.
-  for (const step of steps) {
+  for (const step of [traded, larger, higher]) {
     const low = cost(step(-1))
     const here = cost(shape)
     const high = cost(step(1))

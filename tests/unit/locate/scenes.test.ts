@@ -16,10 +16,10 @@ interface Met {
   readonly says: readonly string[]
 }
 
-async function search(name: string, off_px = 0): Promise<Met> {
+async function search(name: string, { off_px = 0, radius_px = undefined as number | undefined } = {}): Promise<Met> {
   const { clip, truth: path } = await ensureScene(name)
   const truth = await readSceneTruth(path)
-  const lanes = truthLanes(truth, undefined, off_px)
+  const lanes = truthLanes(truth, radius_px, off_px)
   const source = openNativeLuma(clip)
   const time_s = Float64Array.from({ length: source.frameCount }, (_, i) => i / truth.time.capture_fps)
   const found = await findRuns(source, lanes, { time_s })
@@ -91,6 +91,19 @@ describe.each(chosen)('scene $name', ({ name, pieces = 1, bias, scatter, steel =
   })
 })
 
+test.each([10, 12, 18])(
+  'a smeared ball of 12 px is found and measured as well when its radius is told as %s px',
+  async (radius_px) => {
+    const { figures } = await search('blur-20', { radius_px })
+    expect(figures.map((f) => f?.ball)).toEqual(['A1'])
+    const [f] = figures
+    expect(Math.abs(f!.bias)).toBeLessThanOrEqual(0.15)
+    expect(f!.scatter).toBeLessThanOrEqual(0.6)
+    expect(f!.covered).toBeGreaterThanOrEqual(0.9)
+    expect(f!.covered).toBeLessThanOrEqual(0.99)
+  },
+)
+
 describe('bad input', () => {
   test('a clip without a ball gives no run and a sentence', async () => {
     const { found, says } = await search('no-ball')
@@ -99,7 +112,7 @@ describe('bad input', () => {
   })
 
   test('a line drawn off the lane gives no run and a sentence', async () => {
-    const { found, says } = await search('motion-jpeg', -45)
+    const { found, says } = await search('motion-jpeg', { off_px: -45 })
     expect(found.runs).toEqual([])
     expect(says.join(' ')).toMatch(/line runs through the ball|without two clear edges/)
   })
