@@ -18,6 +18,8 @@ export interface DecodePage {
   time(frames: readonly number[], every_ms?: number): Promise<number[]>
   /** All frames through a job inside the worker: milliseconds in total and mean brightness of each. */
   sweep(rect: { x: number; y: number; width: number; height: number }): Promise<{ ms: number; means: number[] }>
+  /** The whole search along these lanes, as the page itself asks for it: milliseconds in total and the lane of each run. */
+  findRuns(lanes: readonly PageLane[], captureFps: number): Promise<{ ms: number; lanes: string[] }>
   glance(frame: number): Promise<{ frame: number; width: number } | null>
   hash(): Promise<string>
   facts(): Promise<PageFacts | null>
@@ -25,6 +27,14 @@ export interface DecodePage {
   /** Ends the worker behind the client's back, as a crash would. */
   kill(): Promise<void>
   close(): Promise<void>
+}
+
+/** A lane's line, arc length beside each point, px. */
+export interface PageLane {
+  readonly id: string
+  readonly x: readonly number[]
+  readonly y: readonly number[]
+  readonly arc: readonly number[]
 }
 
 export type PageFacts = Omit<ClipFacts, 'ticks'> & { readonly ticks: number[] }
@@ -129,6 +139,29 @@ const page: DecodePage = {
     const start = performance.now()
     const result = await opened().meanLuma({ rect, first: 0, last: Infinity })
     return { ms: performance.now() - start, means: result.kind === 'series' ? [...result.means] : [] }
+  },
+  async findRuns(lanes, captureFps) {
+    const { frames } = opened().facts
+    const lines = lanes.map(({ id, x, y, arc }) => ({
+      id,
+      x: Float64Array.from(x),
+      y: Float64Array.from(y),
+      arc: Float64Array.from(arc),
+    }))
+    const time_s = Float64Array.from({ length: frames }, (_, i) => i / captureFps)
+    const start = performance.now()
+    const result = await opened().run('find-runs', {
+      lanes: lines,
+      time_s,
+      turn_deg: 0,
+      from: 0,
+      to: frames,
+      find: true,
+      token: 'bench',
+    })
+    const ms = performance.now() - start
+    if (result.kind !== 'found') throw new Error(`the search ended as ${result.kind}`)
+    return { ms, lanes: result.runs.map(({ lane }) => lane) }
   },
   async glance(frame) {
     const outcome = await opened().glance(frame, 80)
