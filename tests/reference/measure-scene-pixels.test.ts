@@ -4,6 +4,8 @@ import { followStillJob } from '../../workers/bridge/beside-frames/follow-still-
 import { readStringJob } from '../../workers/bridge/beside-frames/read-lines-job.ts'
 import { settleCornersJob } from '../../workers/bridge/beside-frames/settle-corners-job.ts'
 import type { FrameSource } from '../../workers/decode/frame-source.ts'
+import { findJob } from '../../workers/locate/beside-frames/find-job.ts'
+import { laneLine } from '../../workers/locate/lane-line.ts'
 import { leastSettled_px, samplesOf, shakeFromFeatures, slopeReport } from '../../workers/measure/index.ts'
 import type { Px } from '../../workers/record/index.ts'
 import { nativeFrames, unwatched } from '../support/native-frames.ts'
@@ -98,7 +100,7 @@ describe('a clip filmed from the hand', () => {
     if (followed.kind !== 'followed') throw new Error(followed.kind)
     const shake = shakeFromFeatures(followed.frames, followed.paths, followed.referenceIndex)
     if (shake.kind !== 'shake') throw new Error(shake.kind)
-    return { stage, shake }
+    return { stage, shake, clip }
   }
 
   /** Scatter of the read places about the true ones, apart from one shift [m]. */
@@ -124,5 +126,57 @@ describe('a clip filmed from the hand', () => {
     expect(Math.abs(read(quiet).lengthOff)).toBeLessThan(1e-3)
     expect(Math.abs(put.lengthOff)).toBeLessThan(put.lengthU)
     expect(Math.abs(put.crrOff)).toBeLessThan(put.crrU)
+  }, 300_000)
+
+  test('the ball is found in it, where each frame shows it', async () => {
+    const { stage, shake, clip } = await steadied(0)
+    const { truth, record } = stage
+    const [a, b] = record.views['v']!.lines['A']!.points as [Px, Px]
+    const long = Math.hypot(b.x - a.x, b.y - a.y)
+    const frames = nativeFrames(clip)
+    const found = await findJob(
+      frames,
+      {
+        lanes: [
+          laneLine(
+            'A',
+            [a, b].map(({ x, y }) => [x, y] as const),
+          ),
+        ],
+        time_s: Float64Array.from({ length: truth.frames }, (_, i) => i / truth.capture_fps),
+        turn_deg: 0,
+        from: 0,
+        to: truth.frames,
+        find: true,
+        token: 'shaken',
+        shake: shake.track,
+      },
+      unwatched,
+    )
+    frames.close()
+    if (found.kind !== 'found') throw new Error(found.kind)
+    expect(found.says.join(' ')).toMatch(/camera moved by up to 6\.\d px/)
+    expect(found.runs).toHaveLength(1)
+    const [run] = found.runs
+    const track = truth.tracks[0]!
+    const seen = new Map([...track.frame].map((frame, i) => [frame, i]))
+    const off = [...run!.frames].flatMap((frame, i) => {
+      const k = seen.get(frame)
+      if (k === undefined) return []
+      const along = ((run!.x[i]! - track.ox[k]!) * (b.x - a.x) + (run!.y[i]! - track.oy[k]!) * (b.y - a.y)) / long
+      return [{ along, sigma: run!.sigma[i]!, clean: run!.doubt[i] === 0 }]
+    })
+    const clean = off.filter((one) => one.clean).map(({ along }) => along)
+    const bias = clean.reduce((sum, e) => sum + e, 0) / clean.length
+    const spread = Math.sqrt(clean.reduce((sum, e) => sum + (e - bias) ** 2, 0) / (clean.length - 1))
+    const covered = off.filter(({ along, sigma }) => Math.abs(along) <= 2 * sigma).length / off.length
+    console.log(
+      `shake A1: ${off.length} marks (${clean.length} clean), bias ${bias.toFixed(3)}, scatter ${spread.toFixed(3)} px, 2σ covers ${(100 * covered).toFixed(1)} %`,
+    )
+    expect(off.length).toBeGreaterThan(0.9 * track.frame.length)
+    expect(Math.abs(bias)).toBeLessThanOrEqual(0.05)
+    expect(spread).toBeLessThanOrEqual(0.13)
+    expect(covered).toBeGreaterThanOrEqual(0.9)
+    expect(covered).toBeLessThanOrEqual(0.99)
   }, 300_000)
 })

@@ -33,6 +33,28 @@ export function displayedSize(source: Pick<FrameSource, 'storedWidth' | 'storedH
     : { width: source.storedHeight, height: source.storedWidth }
 }
 
+/** A place in a picture [px]; the centre of the first pixel lies at (0.5, 0.5). */
+export interface Place {
+  readonly x: number
+  readonly y: number
+}
+
+type StoredPicture = Pick<FrameSource, 'storedWidth' | 'storedHeight' | 'rotation'>
+
+/** Where a place of the displayed picture lies in the stored one. */
+export function storedPlace({ storedWidth, storedHeight, rotation }: StoredPicture, { x, y }: Place): Place {
+  switch (rotation) {
+    case 0:
+      return { x, y }
+    case 90:
+      return { x: y, y: storedHeight - x }
+    case 180:
+      return { x: storedWidth - x, y: storedHeight - y }
+    case 270:
+      return { x: storedWidth - y, y: x }
+  }
+}
+
 /** Stored column and row of a displayed pixel (integers). */
 export function storedPixel(
   rotation: Rotation,
@@ -41,15 +63,21 @@ export function storedPixel(
   column: number,
   row: number,
 ): { column: number; row: number } {
+  const { x, y } = storedPlace({ storedWidth, storedHeight, rotation }, { x: column + 0.5, y: row + 0.5 })
+  return { column: Math.floor(x), row: Math.floor(y) }
+}
+
+/** Where a place of the stored picture is displayed. */
+export function displayedPlace({ storedWidth, storedHeight, rotation }: StoredPicture, { x, y }: Place): Place {
   switch (rotation) {
     case 0:
-      return { column, row }
+      return { x, y }
     case 90:
-      return { column: row, row: storedHeight - 1 - column }
+      return { x: storedHeight - y, y: x }
     case 180:
-      return { column: storedWidth - 1 - column, row: storedHeight - 1 - row }
+      return { x: storedWidth - x, y: storedHeight - y }
     case 270:
-      return { column: storedWidth - 1 - row, row: column }
+      return { x: y, y: storedWidth - x }
   }
 }
 

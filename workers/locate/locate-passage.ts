@@ -143,6 +143,9 @@ function score(fit: Fitted): number {
   return one(fit.left) + one(fit.right)
 }
 
+/** How much more alike than their own fits say the two sides count, in their usual σ². */
+const EVEN = 3
+
 interface Usual {
   readonly sigma: number
   readonly misfit: number
@@ -200,7 +203,8 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       }
       if (off > 3 * is.widthScatter) doubt |= Doubt.poorFit
       // The surer side has more say, but never all of it: an error of the learned width cancels only between equals.
-      const share = (is.sigma ** 2 + right.sigma ** 2) / (2 * is.sigma ** 2 + left.sigma ** 2 + right.sigma ** 2)
+      const floor = EVEN * is.sigma ** 2
+      const share = (floor + right.sigma ** 2) / (2 * floor + left.sigma ** 2 + right.sigma ** 2)
       s = centre + share * (left.shift + is.width) + (1 - share) * (right.shift - is.width)
       formal = Math.hypot(share * left.sigma, (1 - share) * right.sigma)
       information = left.information + right.information

@@ -1,3 +1,4 @@
+import type { ShakeTrack } from '../record/index.ts'
 import { Doubt, type DoubtBits, type EndReason, type GapReason } from './doubts.ts'
 import type { FoundRun, Note } from './found-run.ts'
 import type { FollowOutcome } from './follow-run.ts'
@@ -116,6 +117,12 @@ export function followSentence(outcome: FollowOutcome): string {
           return 'Click the ball once in the picture, or its streak two or three times.'
       }
   }
+}
+
+/** What was done about a camera that moved. */
+export function shakeSentence({ dx, dy, u_px }: ShakeTrack): string {
+  const most = dx.reduce((so, x, i) => Math.max(so, Math.hypot(x, dy[i]!)), 0)
+  return `The camera moved by up to ${most.toFixed(1)} px. That was taken out before the search, to about ${Math.max(0.01, u_px).toFixed(2)} px.`
 }
 
 /** One line on a run: how many marks, how sure, and how far from what the pixels could allow. */

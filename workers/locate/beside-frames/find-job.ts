@@ -1,4 +1,5 @@
 import type { FrameJob } from '../../decode/frame-job.ts'
+import type { ShakeTrack } from '../../record/index.ts'
 import { doubtCodesOf } from '../doubt-code.ts'
 import { findRuns, type FindOptions } from '../find-runs.ts'
 import { followRun, type Click, type FollowOutcome } from '../follow-run.ts'
@@ -6,7 +7,8 @@ import type { FoundRun } from '../found-run.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
 import { displayedSize, type Rotation } from '../frame-source.ts'
 import { lineLength_px, type LaneLine } from '../lane-line.ts'
-import { followSentence, noteSentence } from '../sentences.ts'
+import { followSentence, noteSentence, shakeSentence } from '../sentences.ts'
+import { shakenPlaces, steadySource, type Shaken } from '../steady-source.ts'
 import { StreakSheets, type SheetTile } from '../streak-sheet.ts'
 import { turnDistance, type TurnOutcome } from '../turn-distance.ts'
 
@@ -16,6 +18,8 @@ interface Common {
   /** Frames to look at, from … to (excluded). */
   readonly from: number
   readonly to: number
+  /** How the picture moved, where the clip was filmed from the hand: the lanes lie where they are without it, and so are balls sought. */
+  readonly shake?: ShakeTrack | undefined
 }
 
 export interface FindParams extends Common {
@@ -81,8 +85,10 @@ const lookEvery = 240
 
 /** Finds every passage and builds every lane's streak sheet in one pass over the frames. */
 export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = async (decoded, params, context) => {
-  const source = frameAccess(decoded, params.turn_deg, context.signal)
-  if ('kind' in source) return source
+  const access = frameAccess(decoded, params.turn_deg, context.signal)
+  if ('kind' in access) return access
+  const shaken = params.shake && shakenPlaces(params.shake)
+  const source = shaken ? steadySource(access, shaken, params.lanes) : access
   const sheets = new StreakSheets(source, params.lanes)
   const wide = displayedSize(source).width
   const cut = (height: number): LaneSheet[] =>
@@ -129,8 +135,11 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
   return {
     kind: outcome.kind === 'found' ? 'found' : 'stopped',
     framesRead: outcome.framesRead,
-    runs: outcome.runs.map(codedRun),
-    says: outcome.kind === 'found' ? outcome.notes.map(noteSentence) : [],
+    runs: outcome.runs.map((run) => codedRun(shaken ? inFrames(run, shaken) : run)),
+    says:
+      outcome.kind === 'found'
+        ? [...(params.shake ? [shakeSentence(params.shake)] : []), ...outcome.notes.map(noteSentence)]
+        : [],
     sheets: cut(sheetHeight),
   }
 }
@@ -162,13 +171,29 @@ export const followJob: FrameJob<
   FollowResult | NoAccess,
   { readonly done: number; readonly total: number }
 > = async (decoded, params, context) => {
-  const source = frameAccess(decoded, params.turn_deg, context.signal)
-  if ('kind' in source) return source
-  const outcome = await followRun(source, params.line, params.clicks, options(params), {
+  const access = frameAccess(decoded, params.turn_deg, context.signal)
+  if ('kind' in access) return access
+  const shaken = params.shake && shakenPlaces(params.shake)
+  const source = shaken ? steadySource(access, shaken, [params.line]) : access
+  const clicks = params.clicks.map((click) =>
+    shaken && 'x' in click ? { frame: click.frame, ...shaken.toSteady(click.frame, click) } : click,
+  )
+  const outcome = await followRun(source, params.line, clicks, options(params), {
     signal: context.signal,
     onProgress: ({ done, total }) => context.report({ done, total }),
   })
-  return { outcome, run: outcome.kind === 'followed' ? codedRun(outcome.run) : null, says: followSentence(outcome) }
+  const run = outcome.kind === 'followed' ? outcome.run : undefined
+  return {
+    outcome,
+    run: run ? codedRun(shaken ? inFrames(run, shaken) : run) : null,
+    says: followSentence(outcome),
+  }
+}
+
+/** The run with its marks where each frame shows the ball. */
+export function inFrames(run: FoundRun, shaken: Shaken): FoundRun {
+  const at = [...run.frames].map((frame, i) => shaken.toFrame(frame, { x: run.x[i]!, y: run.y[i]! }))
+  return { ...run, x: Float64Array.from(at, ({ x }) => x), y: Float64Array.from(at, ({ y }) => y) }
 }
 
 const options = ({ time_s, from, to }: Common): FindOptions => ({ time_s, from, to })

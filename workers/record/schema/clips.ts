@@ -31,6 +31,7 @@ export const ShakeTrack = z.strictObject({
   about: Px,
   u_px: NonNegative,
 })
+export type ShakeTrack = z.infer<typeof ShakeTrack>
 
 /** A clip is a reference and the facts that were read from it, never its pixels. */
 export const Clip = z.strictObject({
