@@ -144,7 +144,7 @@ function score(fit: Fitted): number {
 }
 
 /** How much more alike than their own fits say the two sides count, in their usual σ². */
-const EVEN = 3
+const EVEN = 2
 
 interface Usual {
   readonly sigma: number
