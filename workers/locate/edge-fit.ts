@@ -31,19 +31,21 @@ const NEAR = 8
 
 /** Pixel errors beyond so many of their robust scatter have no say (Tukey's weight). */
 const CUT = 6
-/** How much the brightness a ball usually shows binds a row, and how soon a row that shows something else (a spot) is let go: degrees of
- *  freedom of Student's distribution. Compression errors run over several pixels, hence less than 1. */
-const BINDING = 0.7
+/** How much the brightness a ball usually shows binds a row, against what the row's own pixels say; and how soon a row that shows something else
+ *  (a spot) is let go: degrees of freedom of Student's distribution. */
+const BINDING = 1
 const LETS_GO = 3
 
 /** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G in each row solved away at each step (variable
- *  projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). They are free, or near what the ball usually shows there. */
+ *  projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). They are free, or near what the ball usually shows there. `expected`: scatter that the passage's
+ *  fits usually leave, grey levels, so that the first step can already weigh that; 0 where unknown. */
 export function fitSide(
   pixels: EdgePixels,
   radius: number,
   shape: EdgeShape,
   noise: number,
   usual?: RowBrightness,
+  expected = 0,
 ): SideFit | undefined {
   const { along, across, value, empty, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
@@ -77,7 +79,7 @@ export function fitSide(
     given[g + 4] = 0
   }
   let shift = 0
-  let scale = 0
+  let scale = expected
   let information = 0
   let usedRows = 0
   for (let iteration = 0; iteration < ITERATIONS; iteration++) {
@@ -150,7 +152,7 @@ export function fitSide(
       rows++
       levelLoose[row] = bb / det
       tiltLoose[row] = aa / det
-      const at = usual === undefined || iteration === 0 ? -1 : heightIndex(across[from]! / radius)
+      const at = usual === undefined || scale === 0 ? -1 : heightIndex(across[from]! / radius)
       const usualLevel = usual?.level[at] ?? NaN
       if (usual !== undefined && !Number.isNaN(usualLevel)) {
         const usualTilt = usual.tilt[at]!
@@ -235,7 +237,9 @@ export function fitSide(
     if (!(information > 0)) return undefined
     const step = Math.max(-1, Math.min(1, push / information))
     shift += step
-    if (iteration > 1 && Math.abs(step) < 0.006) break
+    // A fit that knew from its first step how much to expect has already used that and its weights.
+    const enough = iteration > 1 ? 0.006 : iteration === 1 && expected > 0 ? 0.015 : 0
+    if (Math.abs(step) < enough) break
   }
   let contrastCount = 0
   let bound = 0

@@ -113,8 +113,8 @@ function fitFrame(
     const circle = circleAt(passage, s)
     collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, 1.5, pixels[0])
     collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, 1.5, pixels[1])
-    const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0])
-    const right = fitSide(pixels[1], circle.radius, passage.shape, noise, passage.usual[1])
+    const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0], passage.misfit)
+    const right = fitSide(pixels[1], circle.radius, passage.shape, noise, passage.usual[1], passage.misfit)
     const mid = left && right ? (left.shift + right.shift) / 2 : (left?.shift ?? right?.shift ?? 0)
     return { at, s: s + mid, circle, left, right }
   }
