@@ -1,5 +1,6 @@
 import type { ClipFacts, OpenProgress, Refused } from '../decode/clip-facts.ts'
-import type { Luma, Rect } from '../decode/frame-source.ts'
+import type { Luma } from '../decode/frame-source.ts'
+import type { Rect } from '../decode/turn.ts'
 import type { FactsChange } from '../decode/opened-clip.ts'
 
 /** What the decode worker answers. Clips go by a number that the page gives them. */

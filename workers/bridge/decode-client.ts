@@ -1,5 +1,5 @@
 import type { ClipFacts, OpenProgress, Refused } from '../decode/clip-facts.ts'
-import type { Rect } from '../decode/frame-source.ts'
+import type { Rect } from '../decode/turn.ts'
 import { lostThread } from '../decode/sentences.ts'
 import type { CallOptions } from './calls.ts'
 import type {
@@ -15,7 +15,8 @@ import { WorkerCalls, WorkerDied } from './worker-calls.ts'
 
 export type { ClipFacts, Damage, DecoderName, OpenProgress, Refused } from '../decode/clip-facts.ts'
 export { codedRect } from '../decode/turn.ts'
-export type { Luma, Rect } from '../decode/frame-source.ts'
+export type { Luma } from '../decode/frame-source.ts'
+export type { Rect } from '../decode/turn.ts'
 export type { DecodeState, GlanceOutcome, PatchOutcome, PictureOutcome } from './decode-calls.ts'
 export type { FrameJobName, JobParams, JobProgress, JobResult } from './frame-jobs.ts'
 

@@ -11,14 +11,6 @@ export interface Luma {
   readonly fullRange: boolean
 }
 
-/** A rectangle in coded pixels (before rotation), x right, y down, corners on whole pixels. */
-export interface Rect {
-  readonly x: number
-  readonly y: number
-  readonly width: number
-  readonly height: number
-}
-
 export type LumaOutcome =
   | { readonly kind: 'luma'; readonly frame: number; readonly luma: Luma; readonly doubtful: boolean }
   | { readonly kind: 'missing-frame'; readonly frame: number }

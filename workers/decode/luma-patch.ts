@@ -1,4 +1,5 @@
-import type { Luma, Rect } from './frame-source.ts'
+import type { Luma } from './frame-source.ts'
+import type { Rect } from './turn.ts'
 
 /** The part of a rectangle that lies inside a picture, on whole pixels; null when none does. */
 export function clipRect(rect: Rect, width: number, height: number): Rect | null {

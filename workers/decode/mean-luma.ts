@@ -1,5 +1,5 @@
 import type { FrameJob } from './frame-job.ts'
-import type { Rect } from './frame-source.ts'
+import type { Rect } from './turn.ts'
 import { clipRect, meanOf } from './luma-patch.ts'
 
 export interface MeanLumaParams {

@@ -1,4 +1,10 @@
-import type { Rect } from './frame-source.ts'
+/** A rectangle in coded pixels (before rotation), x right, y down, corners on whole pixels. */
+export interface Rect {
+  readonly x: number
+  readonly y: number
+  readonly width: number
+  readonly height: number
+}
 
 /** How a coded frame is turned to be looked at: size before turning, clockwise turn, then mirrored left to right. */
 export interface Turn {

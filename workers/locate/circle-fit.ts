@@ -63,7 +63,7 @@ export function fitCircle(
           weight[i] = w
           if (w === 0) continue
           used++
-          // The same as shapeAt and slopeAt, both at once.
+          // The share and its slope as shapeAt would read them, both at once.
           const entry = (d + SHAPE_REACH_PX) * STEPS_PER_PX
           const e = entry | 0
           const part = entry - e

@@ -37,8 +37,8 @@ const BINDING = 1
 const LETS_GO = 3
 
 /** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G in each row solved away at each step (variable
- *  projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). They are free, or near what the ball usually shows there. `expected`: scatter that the passage's
- *  fits usually leave, grey levels, so that the first step can already weigh that; 0 where unknown. */
+ *  projection, Golub and Pereyra 1973, with Kaufman's simpler derivative). They are free, or near what the ball usually shows there.
+ *  `expected`: scatter that the passage's fits usually leave, grey levels, so that the first step can already weigh that; 0 where unknown. */
 export function fitSide(
   pixels: EdgePixels,
   radius: number,
@@ -113,7 +113,7 @@ export function fitSide(
         }
         weight[i] = w
         if (w === 0) continue
-        // The same as shapeAt and slopeAt, both at once.
+        // The share and its slope as shapeAt would read them, both at once.
         const entry = (d + SHAPE_REACH_PX) * STEPS_PER_PX
         const e = entry | 0
         const part = entry - e
@@ -237,7 +237,7 @@ export function fitSide(
     if (!(information > 0)) return undefined
     const step = Math.max(-1, Math.min(1, push / information))
     shift += step
-    // A fit that knew from its first step how much to expect has already used that and its weights.
+    // One that knew what to expect has been held near the usual from its first step on: two may do.
     const enough = iteration > 1 ? 0.006 : iteration === 1 && expected > 0 ? 0.015 : 0
     if (Math.abs(step) < enough) break
   }

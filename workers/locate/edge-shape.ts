@@ -43,15 +43,6 @@ export function shapeAt(shape: EdgeShape, d: number): number {
   return low + (at - i) * (shape.table[i + 1]! - low)
 }
 
-/** Slope of the share, per px. */
-export function slopeAt(shape: EdgeShape, d: number): number {
-  const at = (d + SHAPE_REACH_PX) * STEPS_PER_PX
-  if (at <= 0 || at >= ENTRIES - 1) return 0
-  const i = Math.floor(at)
-  const low = shape.slope[i]!
-  return low + (at - i) * (shape.slope[i + 1]! - low)
-}
-
 /** Collects normalised samples of an edge and turns them into a table. Samples are weighted by contrast squared, as a
  *  grey level's noise is the smaller share of a strong edge. */
 export class EdgeShapeLearner {

@@ -161,7 +161,6 @@ function analyseChunk(
       state.notes.push({ kind: 'lane-outside', lane })
     return
   }
-  const told = state.radius
   state.radius ??= estimateRadius(chunk, pixels)
   if (state.radius === undefined) return
   const lookFor = (radius_px: number): LaneAnalysis =>
@@ -178,20 +177,21 @@ function analyseChunk(
     )
   let analysis = lookFor(state.radius)
   // What moves may not have the size that was told: a smeared ball is longer, a scale may be wrong.
-  if (told !== undefined && analysis.passages.length === 0 && analysis.notBalls.length > 0) {
-    const seen = estimateRadius(chunk, pixels)
-    if (seen !== undefined && Math.abs(seen / told - 1) > OTHER_SIZE) {
-      const again = lookFor(seen)
-      if (again.passages.length > 0) {
-        analysis = again
-        state.radius = seen
-      }
+  const told = state.line.radius_px !== undefined
+  const seen = told && nothingButOthers(analysis) ? estimateRadius(chunk, pixels) : undefined
+  if (seen !== undefined && Math.abs(seen / state.radius - 1) > OTHER_SIZE) {
+    const again = lookFor(seen)
+    if (again.passages.length > 0) {
+      analysis = again
+      state.radius = seen
     }
   }
   state.background = analysis.background
   gatherPieces(state.balls, analysis, chunk, options.time_s)
   noteAnalysis(state, analysis)
 }
+
+const nothingButOthers = ({ passages, notBalls }: LaneAnalysis): boolean => passages.length === 0 && notBalls.length > 0
 
 function seededTracks(seeds: readonly PathSeed[], lane: string, chunk: BandChunk): Track[] {
   const { arc, columns } = chunk.strip

@@ -1,3 +1,5 @@
+import { toCoded, type Turn } from '../decode/turn.ts'
+
 /** One decoded luma plane as stored in the file (not rotated). Values run 0 … 2^bitDepth − 1. */
 export interface Luma {
   readonly width: number
@@ -33,26 +35,13 @@ export function displayedSize(source: Pick<FrameSource, 'storedWidth' | 'storedH
     : { width: source.storedHeight, height: source.storedWidth }
 }
 
-/** A place in a picture [px]; the centre of the first pixel lies at (0.5, 0.5). */
-export interface Place {
-  readonly x: number
-  readonly y: number
-}
-
-type StoredPicture = Pick<FrameSource, 'storedWidth' | 'storedHeight' | 'rotation'>
-
-/** Where a place of the displayed picture lies in the stored one. */
-export function storedPlace({ storedWidth, storedHeight, rotation }: StoredPicture, { x, y }: Place): Place {
-  switch (rotation) {
-    case 0:
-      return { x, y }
-    case 90:
-      return { x: y, y: storedHeight - x }
-    case 180:
-      return { x: storedWidth - x, y: storedHeight - y }
-    case 270:
-      return { x: storedWidth - y, y: x }
-  }
+/** How the stored picture is turned to be looked at; a mirrored one is refused before it comes here. */
+export function turnOf({
+  storedWidth: width,
+  storedHeight: height,
+  rotation: rotation_deg,
+}: Pick<FrameSource, 'storedWidth' | 'storedHeight' | 'rotation'>): Turn {
+  return { width, height, rotation_deg, mirrored: false }
 }
 
 /** Stored column and row of a displayed pixel (integers). */
@@ -63,22 +52,9 @@ export function storedPixel(
   column: number,
   row: number,
 ): { column: number; row: number } {
-  const { x, y } = storedPlace({ storedWidth, storedHeight, rotation }, { x: column + 0.5, y: row + 0.5 })
+  const turn = turnOf({ storedWidth, storedHeight, rotation })
+  const { x, y } = toCoded(turn, { x: column + 0.5, y: row + 0.5 })
   return { column: Math.floor(x), row: Math.floor(y) }
-}
-
-/** Where a place of the stored picture is displayed. */
-export function displayedPlace({ storedWidth, storedHeight, rotation }: StoredPicture, { x, y }: Place): Place {
-  switch (rotation) {
-    case 0:
-      return { x, y }
-    case 90:
-      return { x: storedHeight - y, y: x }
-    case 180:
-      return { x: storedWidth - x, y: storedHeight - y }
-    case 270:
-      return { x: y, y: storedWidth - x }
-  }
 }
 
 /** Factor that takes stored values to the scale 0 … 255 on which all contrasts of this room are meant. */

@@ -1,42 +1,25 @@
+import { codedRect, toCoded, toDisplayed, type Point, type Rect } from '../decode/turn.ts'
+import { moved, movedBack } from '../elementary/rigid-motion.ts'
 import { pictureMotion, type ShakeTrack } from '../record/index.ts'
-import { displayedPlace, displayedSize, storedPlace, type FrameSource, type Luma, type Place } from './frame-source.ts'
+import { displayedSize, turnOf, type FrameSource, type Luma } from './frame-source.ts'
 import type { LaneLine } from './lane-line.ts'
 
 /** The ways between the steady picture and that of one frame of a clip filmed from the hand, in px of the displayed picture. */
 export interface Shaken {
-  toFrame(frame: number, place: Place): Place
-  toSteady(frame: number, place: Place): Place
+  toFrame(frame: number, place: Point): Point
+  toSteady(frame: number, place: Point): Point
 }
 
 export function shakenPlaces(track: ShakeTrack): Shaken {
   const motion = pictureMotion(track)
-  const { about } = track
   return {
-    toFrame(frame, { x, y }) {
-      const { turn_rad, dx, dy } = motion(frame)
-      const [c, s] = [Math.cos(turn_rad), Math.sin(turn_rad)]
-      const [px, py] = [x - about.x, y - about.y]
-      return { x: about.x + c * px - s * py + dx, y: about.y + s * px + c * py + dy }
-    },
-    toSteady(frame, { x, y }) {
-      const { turn_rad, dx, dy } = motion(frame)
-      const [c, s] = [Math.cos(turn_rad), Math.sin(turn_rad)]
-      const [px, py] = [x - about.x - dx, y - about.y - dy]
-      return { x: about.x + c * px + s * py, y: about.y - s * px + c * py }
-    },
+    toFrame: (frame, place) => moved(motion(frame), track.about, place),
+    toSteady: (frame, place) => movedBack(motion(frame), track.about, place),
   }
 }
 
 /** How far from a lane's line its band is steadied, px: past the widest band that a search looks at. */
 const REACH_PX = 84
-
-/** Pixels [from, to) of a stored picture. */
-interface Box {
-  readonly left: number
-  readonly top: number
-  readonly right: number
-  readonly bottom: number
-}
 
 /**
  * Frames as a camera at rest would have taken them, around the lanes; elsewhere a plane holds nothing. Cubic convolution (Keys 1981, a = −½) keeps
@@ -44,6 +27,7 @@ interface Box {
  */
 export function steadySource(source: FrameSource, shaken: Shaken, lanes: readonly LaneLine[]): FrameSource {
   const { storedWidth, storedHeight, rotation } = source
+  const turn = turnOf(source)
   const boxes = lanes.map((line) => storedBox(line, source))
   let plane: Luma | undefined
   const steady = (frame: number, luma: Luma): Luma => {
@@ -51,9 +35,9 @@ export function steadySource(source: FrameSource, shaken: Shaken, lanes: readonl
       const cells = luma.stride * luma.height
       plane = { ...luma, data: luma.bitDepth > 8 ? new Uint16Array(cells) : new Uint8Array(cells) }
     }
-    const from = (column: number, row: number): Place => {
-      const shown = displayedPlace(source, { x: column + 0.5, y: row + 0.5 })
-      const { x, y } = storedPlace(source, shaken.toFrame(frame, shown))
+    const from = (column: number, row: number): Point => {
+      const shown = toDisplayed(turn, { x: column + 0.5, y: row + 0.5 })
+      const { x, y } = toCoded(turn, shaken.toFrame(frame, shown))
       return { x: x - 0.5, y: y - 0.5 }
     }
     for (const box of boxes) resample(luma, plane, box, from)
@@ -71,22 +55,19 @@ export function steadySource(source: FrameSource, shaken: Shaken, lanes: readonl
   }
 }
 
-function storedBox(line: LaneLine, source: FrameSource): Box {
+/** The stored rectangle that holds a lane's band, as far as it lies in the picture. */
+function storedBox(line: LaneLine, source: FrameSource): Rect {
   const size = displayedSize(source)
-  const { storedWidth, storedHeight } = source
-  const xs = Array.from(line.x)
-  const ys = Array.from(line.y)
-  const corners = [
-    { x: Math.max(0, Math.min(...xs) - REACH_PX), y: Math.max(0, Math.min(...ys) - REACH_PX) },
-    { x: Math.min(size.width, Math.max(...xs) + REACH_PX), y: Math.min(size.height, Math.max(...ys) + REACH_PX) },
-  ].map((corner) => storedPlace(source, corner))
-  const [a, b] = [corners[0]!, corners[1]!]
-  return {
-    left: Math.max(0, Math.floor(Math.min(a.x, b.x))),
-    right: Math.min(storedWidth, Math.ceil(Math.max(a.x, b.x))),
-    top: Math.max(0, Math.floor(Math.min(a.y, b.y))),
-    bottom: Math.min(storedHeight, Math.ceil(Math.max(a.y, b.y))),
+  const span = (values: ArrayLike<number>, most: number): { from: number; to: number } => {
+    const sorted = Float64Array.from(values).sort()
+    return {
+      from: Math.max(0, Math.floor(sorted[0]! - REACH_PX)),
+      to: Math.min(most, Math.ceil(sorted[sorted.length - 1]! + REACH_PX)),
+    }
   }
+  const [across, down] = [span(line.x, size.width), span(line.y, size.height)]
+  const shown = { x: across.from, y: down.from, width: across.to - across.from, height: down.to - down.from }
+  return codedRect(turnOf(source), shown)
 }
 
 const PHASES = 256
@@ -98,7 +79,7 @@ const weights = Float32Array.from({ length: 4 * (PHASES + 1) }, (_, i) => {
 })
 
 /** Fills a box of `into`. The way from a pixel to its place in `of` is straight: three places tell it. */
-function resample(of: Luma, into: Luma, box: Box, from: (column: number, row: number) => Place): void {
+function resample(of: Luma, into: Luma, box: Rect, from: (column: number, row: number) => Point): void {
   const { width, height, stride, data } = of
   const most = 2 ** of.bitDepth - 1
   const origin = from(0, 0)
@@ -106,10 +87,10 @@ function resample(of: Luma, into: Luma, box: Box, from: (column: number, row: nu
   const down = from(0, 1)
   const [xc, yc] = [right.x - origin.x, right.y - origin.y]
   const [xr, yr] = [down.x - origin.x, down.y - origin.y]
-  for (let row = box.top; row < box.bottom; row++) {
-    let x = origin.x + xc * box.left + xr * row
-    let y = origin.y + yc * box.left + yr * row
-    for (let at = row * stride + box.left, end = row * stride + box.right; at < end; at++) {
+  for (let row = box.y; row < box.y + box.height; row++) {
+    let x = origin.x + xc * box.x + xr * row
+    let y = origin.y + yc * box.x + yr * row
+    for (let at = row * stride + box.x, end = at + box.width; at < end; at++) {
       const c = Math.floor(x)
       const r = Math.floor(y)
       if (c < 1 || r < 1 || c > width - 3 || r > height - 3) {

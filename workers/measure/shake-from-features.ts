@@ -1,6 +1,5 @@
 import * as maths from '../elementary/maths.ts'
-import type { Px } from '../record/index.ts'
-import type { ShakeTrack } from './shake-track.ts'
+import type { Px, ShakeTrack } from '../record/index.ts'
 
 /** Where one still feature was seen, frame by frame; NaN where it was lost. */
 export interface FeaturePath {

@@ -16,7 +16,13 @@ interface Met {
   readonly says: readonly string[]
 }
 
-async function search(name: string, { off_px = 0, radius_px = undefined as number | undefined } = {}): Promise<Met> {
+interface Told {
+  /** How far beside the ball's path the line is drawn, px. */
+  readonly off_px?: number
+  readonly radius_px?: number
+}
+
+async function search(name: string, { off_px, radius_px }: Told = {}): Promise<Met> {
   const { clip, truth: path } = await ensureScene(name)
   const truth = await readSceneTruth(path)
   const lanes = truthLanes(truth, radius_px, off_px)

@@ -1,9 +1,9 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { toCoded, toDisplayed } from '../../../workers/decode/turn.ts'
 import {
-  displayedPlace,
   displayedSize,
-  storedPlace,
+  turnOf,
   type FrameSource,
   type Luma,
   type Rotation,
@@ -35,7 +35,7 @@ function filmed(rotation: Rotation, shake: ShakeTrack, bitDepth: number, from = 
       const data = bitDepth > 8 ? new Uint16Array(stride * height) : new Uint8Array(stride * height)
       for (let row = 0; row < height; row++) {
         for (let column = 0; column < width; column++) {
-          const shown = displayedPlace({ ...stored, rotation }, { x: column + 0.5, y: row + 0.5 })
+          const shown = toDisplayed(turnOf({ ...stored, rotation }), { x: column + 0.5, y: row + 0.5 })
           const { x, y } = toSteady(frame, shown)
           data[row * stride + column] = factor * from(x, y) + 0.5
         }
@@ -63,7 +63,7 @@ describe.each(rotations)('a clip stored turned by %s°', (rotation) => {
     for (let x = 25.5; x < size.width - 25; x++) {
       for (let off = -30; off <= 30; off += 5) {
         const y = Math.floor(size.height / 2) + off + 0.5
-        const at = storedPlace({ ...stored, rotation }, { x, y })
+        const at = toCoded(turnOf({ ...stored, rotation }), { x, y })
         const value = data[Math.floor(at.y) * stride + Math.floor(at.x)]! / 2 ** (bitDepth - 8)
         worst = Math.max(worst, Math.abs(value - scene(x, y)))
       }
@@ -80,7 +80,7 @@ describe.each(rotations)('a clip stored turned by %s°', (rotation) => {
       const { data, stride } = await source.luma(1)
       let area = 0
       for (let x = 80.5; x < 120; x++) {
-        const at = storedPlace({ ...stored, rotation }, { x, y: Math.floor(size.height / 2) + 0.5 })
+        const at = toCoded(turnOf({ ...stored, rotation }), { x, y: Math.floor(size.height / 2) + 0.5 })
         area += data[Math.floor(at.y) * stride + Math.floor(at.x)]! / 4 - 50
       }
       expect(Math.abs(120 - area / 150 - 100.3)).toBeLessThan(0.02)
@@ -91,7 +91,7 @@ describe.each(rotations)('a clip stored turned by %s°', (rotation) => {
     const raw = filmed(rotation, track(0, 0, 0), 8)
     const before = await raw.luma(0)
     const after = await steadySource(raw, shakenPlaces(track(0, 0, 0)), [line]).luma(0)
-    const at = storedPlace({ ...stored, rotation }, { x: size.width / 2, y: size.height / 2 })
+    const at = toCoded(turnOf({ ...stored, rotation }), { x: size.width / 2, y: size.height / 2 })
     const from = Math.floor(at.y) * before.stride + Math.floor(at.x)
     expect([...after.data.subarray(from, from + 20)]).toEqual([...before.data.subarray(from, from + 20)])
   })

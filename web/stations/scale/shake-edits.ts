@@ -1,5 +1,5 @@
 import type { Draft } from 'immer'
-import type { ShakeTrack } from '../../../workers/measure/shake-track.ts'
+import type { ShakeTrack } from '../../../workers/record/index.ts'
 import type { Clip } from '../../../workers/record/index.ts'
 
 const kept = (value: number, digits: number): number => Number(value.toFixed(digits))

@@ -1,4 +1,4 @@
-import type { ShakeTrack } from '../../../workers/measure/shake-track.ts'
+import type { ShakeTrack } from '../../../workers/record/index.ts'
 import type { Figure } from '../../plots/figure.ts'
 
 /** More points than this are thinned in the plot and its table: a shake is smooth. */

@@ -1,11 +1,12 @@
 import type { FrameJob } from '../../decode/frame-job.ts'
+import type { FrameSource as DecodedFrames } from '../../decode/frame-source.ts'
 import type { ShakeTrack } from '../../record/index.ts'
 import { doubtCodesOf } from '../doubt-code.ts'
 import { findRuns, type FindOptions } from '../find-runs.ts'
 import { followRun, type Click, type FollowOutcome } from '../follow-run.ts'
 import type { FoundRun } from '../found-run.ts'
 import { frameAccess, type NoAccess } from './frame-access.ts'
-import { displayedSize, type Rotation } from '../frame-source.ts'
+import { displayedSize, type FrameSource, type Rotation } from '../frame-source.ts'
 import { lineLength_px, type LaneLine } from '../lane-line.ts'
 import { followSentence, noteSentence, shakeSentence } from '../sentences.ts'
 import { shakenPlaces, steadySource, type Shaken } from '../steady-source.ts'
@@ -85,10 +86,9 @@ const lookEvery = 240
 
 /** Finds every passage and builds every lane's streak sheet in one pass over the frames. */
 export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = async (decoded, params, context) => {
-  const access = frameAccess(decoded, params.turn_deg, context.signal)
+  const access = steadyAccess(decoded, params, params.lanes, context.signal)
   if ('kind' in access) return access
-  const shaken = params.shake && shakenPlaces(params.shake)
-  const source = shaken ? steadySource(access, shaken, params.lanes) : access
+  const { source, coded } = access
   const sheets = new StreakSheets(source, params.lanes)
   const wide = displayedSize(source).width
   const cut = (height: number): LaneSheet[] =>
@@ -135,7 +135,7 @@ export const findJob: FrameJob<FindParams, FindResult | NoAccess, FindReport> = 
   return {
     kind: outcome.kind === 'found' ? 'found' : 'stopped',
     framesRead: outcome.framesRead,
-    runs: outcome.runs.map((run) => codedRun(shaken ? inFrames(run, shaken) : run)),
+    runs: outcome.runs.map(coded),
     says:
       outcome.kind === 'found'
         ? [...(params.shake ? [shakeSentence(params.shake)] : []), ...outcome.notes.map(noteSentence)]
@@ -171,27 +171,42 @@ export const followJob: FrameJob<
   FollowResult | NoAccess,
   { readonly done: number; readonly total: number }
 > = async (decoded, params, context) => {
-  const access = frameAccess(decoded, params.turn_deg, context.signal)
+  const access = steadyAccess(decoded, params, [params.line], context.signal)
   if ('kind' in access) return access
-  const shaken = params.shake && shakenPlaces(params.shake)
-  const source = shaken ? steadySource(access, shaken, [params.line]) : access
-  const clicks = params.clicks.map((click) =>
-    shaken && 'x' in click ? { frame: click.frame, ...shaken.toSteady(click.frame, click) } : click,
-  )
-  const outcome = await followRun(source, params.line, clicks, options(params), {
+  const { source, coded, steady } = access
+  const outcome = await followRun(source, params.line, params.clicks.map(steady), options(params), {
     signal: context.signal,
     onProgress: ({ done, total }) => context.report({ done, total }),
   })
-  const run = outcome.kind === 'followed' ? outcome.run : undefined
+  return { outcome, run: outcome.kind === 'followed' ? coded(outcome.run) : null, says: followSentence(outcome) }
+}
+
+/** Frames as a search wants them, steadied where the record knows how the camera moved, with the ways in and out of what it sees there. */
+interface SteadyAccess {
+  readonly source: FrameSource
+  readonly steady: (click: Click) => Click
+  readonly coded: (run: FoundRun) => CodedRun
+}
+
+function steadyAccess(
+  decoded: DecodedFrames,
+  { turn_deg, shake }: Common,
+  lanes: readonly LaneLine[],
+  signal: AbortSignal,
+): SteadyAccess | NoAccess {
+  const access = frameAccess(decoded, turn_deg, signal)
+  if ('kind' in access) return access
+  if (!shake) return { source: access, steady: (click) => click, coded: codedRun }
+  const shaken = shakenPlaces(shake)
   return {
-    outcome,
-    run: run ? codedRun(shaken ? inFrames(run, shaken) : run) : null,
-    says: followSentence(outcome),
+    source: steadySource(access, shaken, lanes),
+    steady: (click) => ('x' in click ? { frame: click.frame, ...shaken.toSteady(click.frame, click) } : click),
+    coded: (run) => codedRun(inFrames(run, shaken)),
   }
 }
 
 /** The run with its marks where each frame shows the ball. */
-export function inFrames(run: FoundRun, shaken: Shaken): FoundRun {
+function inFrames(run: FoundRun, shaken: Shaken): FoundRun {
   const at = [...run.frames].map((frame, i) => shaken.toFrame(frame, { x: run.x[i]!, y: run.y[i]! }))
   return { ...run, x: Float64Array.from(at, ({ x }) => x), y: Float64Array.from(at, ({ y }) => y) }
 }
