@@ -1,12 +1,12 @@
 import type { ClipFacts, OpenProgress, Refused } from '../decode/clip-facts.ts'
 import type { Luma } from '../decode/frame-source.ts'
 import type { Rect } from '../decode/turn.ts'
-import type { FactsChange } from '../decode/opened-clip.ts'
+import type { FactsChange, ReaderChoice } from '../decode/opened-clip.ts'
 
 /** What the decode worker answers. Clips go by a number that the page gives them. */
 export type DecodeCalls = {
   open: {
-    readonly args: { readonly clip: number; readonly files: readonly File[] }
+    readonly args: { readonly clip: number; readonly files: readonly File[]; readonly reader: ReaderChoice }
     readonly result: { readonly kind: 'open'; readonly facts: ClipFacts } | Refused
     readonly progress: OpenProgress
   }

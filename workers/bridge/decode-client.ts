@@ -1,6 +1,7 @@
 import type { ClipFacts, OpenProgress, Refused } from '../decode/clip-facts.ts'
-import type { Rect } from '../decode/turn.ts'
+import type { ReaderChoice } from '../decode/opened-clip.ts'
 import { lostThread } from '../decode/sentences.ts'
+import type { Rect } from '../decode/turn.ts'
 import type { CallOptions } from './calls.ts'
 import type {
   DecodeCalls,
@@ -11,7 +12,7 @@ import type {
   PictureOutcome,
 } from './decode-calls.ts'
 import type { FrameJobName, JobParams, JobProgress, JobResult } from './frame-jobs.ts'
-import { WorkerCalls, WorkerDied } from './worker-calls.ts'
+import { silence_ms, WorkerCalls, WorkerDied } from './worker-calls.ts'
 
 export type { ClipFacts, Damage, DecoderName, OpenProgress, Refused } from '../decode/clip-facts.ts'
 export { codedRect } from '../decode/turn.ts'
@@ -58,6 +59,11 @@ export interface DecodeClient {
 /** Times a call is repeated in a new thread before the user is told. */
 const mostRevivals = 2
 
+/** How long the thread may stay silent while it opens files [ms]. It lets messages in every 0.8 s but for the sorting of long
+ *  lists of frames, which goes with the size: so a small file that its reader does not come to an end with is noticed soon. */
+const openPatience_ms = (files: readonly File[]): number =>
+  Math.min(silence_ms, 5000 + files.reduce((sum, file) => sum + file.size, 0) / 50_000)
+
 const spawnDecodeWorker = (): Worker =>
   new Worker(new URL('../decode/decode.worker.ts', import.meta.url), { type: 'module', name: 'decode' })
 
@@ -75,12 +81,16 @@ export function createDecodeClient(spawn: () => Worker = spawnDecodeWorker): Dec
     async openClip(source, options = {}) {
       const files = source instanceof File ? [source] : [...source]
       const id = nextClip++
+      const patience_ms = openPatience_ms(files)
+      let reader: ReaderChoice = 'usual'
       for (let attempt = 0; ; attempt++) {
         try {
           const generation = calls.generation
-          const outcome = await calls.call('open', { clip: id, files }, options)
+          const outcome = await calls.call('open', { clip: id, files, reader }, { ...options, patience_ms })
           if (outcome.kind !== 'open') return outcome
-          const clip = new RemoteClip(calls, id, files, outcome.facts, generation, () => open.delete(id))
+          const clip = new RemoteClip(calls, { clip: id, files, reader }, outcome.facts, generation, () =>
+            open.delete(id),
+          )
           open.set(id, clip)
           return { kind: 'open', facts: outcome.facts, clip }
         } catch (error) {
@@ -89,8 +99,9 @@ export function createDecodeClient(spawn: () => Worker = spawnDecodeWorker): Dec
           const name = files[0]?.name ?? ''
           if (!(error instanceof WorkerDied))
             return { kind: 'unreadable', name, cause: String(error), sentence: lostThread(name) }
-          if (attempt >= mostRevivals)
+          if (attempt >= mostRevivals || reader === 'forgiving')
             return { kind: 'unreadable', name, cause: error.message, sentence: lostThread(name) }
+          if (error.how === 'silent' || attempt > 0) reader = 'forgiving'
         }
       }
     },
@@ -109,7 +120,7 @@ function closeImage(value: unknown): void {
 class RemoteClip implements OpenClip {
   readonly #calls: WorkerCalls<DecodeCalls, DecodeEvent>
   readonly #id: number
-  readonly #files: readonly File[]
+  readonly #source: DecodeCalls['open']['args']
   readonly #forget: () => void
   readonly #listeners = new Set<(facts: ClipFacts) => void>()
   #facts: ClipFacts
@@ -118,15 +129,14 @@ class RemoteClip implements OpenClip {
 
   constructor(
     calls: WorkerCalls<DecodeCalls, DecodeEvent>,
-    id: number,
-    files: readonly File[],
+    source: DecodeCalls['open']['args'],
     facts: ClipFacts,
     generation: number,
     forget: () => void,
   ) {
     this.#calls = calls
-    this.#id = id
-    this.#files = files
+    this.#id = source.clip
+    this.#source = source
     this.#facts = facts
     this.#generation = generation
     this.#forget = forget
@@ -216,7 +226,7 @@ class RemoteClip implements OpenClip {
   }
 
   async #reopen(generation: number): Promise<void> {
-    const outcome = await this.#calls.call('open', { clip: this.#id, files: this.#files })
+    const outcome = await this.#calls.call('open', this.#source)
     if (outcome.kind !== 'open') throw new WorkerDied(outcome.sentence)
     this.#generation = generation
   }

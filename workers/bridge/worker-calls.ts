@@ -3,6 +3,12 @@ import type { CallOptions, FromWorker, MethodTable, ToWorker } from './calls.ts'
 /** The thread died while it was working; the same call may succeed in a new one. */
 export class WorkerDied extends Error {
   override readonly name = 'WorkerDied'
+  /** `silent` when it was ended for not answering: the same call will most likely go the same way. */
+  readonly how: 'silent' | 'ended'
+  constructor(message: string, how: 'silent' | 'ended' = 'ended') {
+    super(message)
+    this.how = how
+  }
 }
 
 /** A method of the other thread failed in a way that it does not count as an answer. */
@@ -18,10 +24,11 @@ interface Pending {
   readonly settle: (value: unknown) => void
   readonly reject: (error: Error) => void
   readonly onProgress: ((value: unknown) => void) | undefined
+  readonly patience_ms: number
 }
 
 /** A thread that does not answer a ping for so long while work is under way counts as dead. */
-const silence_ms = 15_000
+export const silence_ms = 15_000
 const pingEvery_ms = 3_000
 
 /** Calls into a worker: cancel, progress, hand-over of memory, and notice of its death.
@@ -35,6 +42,8 @@ export class WorkerCalls<Table extends MethodTable, Event> {
   #worker: Worker | null = null
   #nextId = 1
   #heard_ms = 0
+  /** Whether the present worker ever said a word: while its script is on the way, no patience is too long. */
+  #spoke = false
   #pinging: ReturnType<typeof setInterval> | null = null
   #generation = 0
 
@@ -59,7 +68,7 @@ export class WorkerCalls<Table extends MethodTable, Event> {
     args: Table[Name]['args'],
     options: CallOptions<Table[Name]['progress']> = {},
   ): Promise<Table[Name]['result']> {
-    const { signal, onProgress, transfer } = options
+    const { signal, onProgress, transfer, patience_ms = silence_ms } = options
     return new Promise<Table[Name]['result']>((resolve, reject) => {
       signal?.throwIfAborted()
       const id = this.#nextId++
@@ -81,6 +90,7 @@ export class WorkerCalls<Table extends MethodTable, Event> {
           reject(error)
         },
         onProgress,
+        patience_ms,
       })
       signal?.addEventListener('abort', abort, { once: true })
       this.#send(worker, { kind: 'call', id, method, args }, transfer)
@@ -106,6 +116,7 @@ export class WorkerCalls<Table extends MethodTable, Event> {
     })
     this.#worker = worker
     this.#generation += 1
+    this.#spoke = false
     this.#heard_ms = performance.now()
     return worker
   }
@@ -122,6 +133,7 @@ export class WorkerCalls<Table extends MethodTable, Event> {
   }
 
   #receive(message: Exclude<FromWorker, { kind: 'alive' }>): void {
+    this.#spoke = true
     this.#heard_ms = performance.now()
     if (message.kind === 'event') {
       this.#onEvent(message.value as Event)
@@ -155,9 +167,13 @@ export class WorkerCalls<Table extends MethodTable, Event> {
         this.#unwatch()
         return
       }
-      if (now_ms - this.#heard_ms > silence_ms) this.#bury('the thread stopped answering')
+      if (now_ms - this.#heard_ms > this.#patience_ms()) this.#bury('the thread stopped answering', 'silent')
       else this.#send(this.#worker, { kind: 'ping', id: 0 })
     }, pingEvery_ms)
+  }
+
+  #patience_ms(): number {
+    return this.#spoke ? Math.min(...[...this.#pending.values()].map((call) => call.patience_ms)) : silence_ms
   }
 
   #unwatch(): void {
@@ -165,13 +181,13 @@ export class WorkerCalls<Table extends MethodTable, Event> {
     this.#pinging = null
   }
 
-  #bury(cause: string): void {
+  #bury(cause: string, how: 'silent' | 'ended' = 'ended'): void {
     this.#worker?.terminate()
     this.#worker = null
     this.#unwatch()
     this.#stale.clear()
     const lost = [...this.#pending.values()]
     this.#pending.clear()
-    for (const call of lost) call.reject(new WorkerDied(cause))
+    for (const call of lost) call.reject(new WorkerDied(cause, how))
   }
 }

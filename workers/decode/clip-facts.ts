@@ -8,6 +8,7 @@ export type Rotation = 0 | 90 | 180 | 270
 /** What is wrong with a clip that still opened; `sentence` is ready to be shown. */
 export type Damage =
   | { readonly kind: 'cut-off'; readonly indexed: number; readonly usable: number; readonly sentence: string }
+  | { readonly kind: 'damaged-end'; readonly usable: number; readonly sentence: string }
   | { readonly kind: 'damaged-data'; readonly firstFrame: number; readonly sentence: string }
   | { readonly kind: 'damaged-times'; readonly packets: number; readonly sentence: string }
   | { readonly kind: 'missing-stills'; readonly missing: readonly number[]; readonly sentence: string }

@@ -40,9 +40,10 @@ function clipOf(id: number): OpenedClip {
 }
 
 const notify = serveCalls<DecodeCalls, DecodeEvent>(self, {
-  async open({ clip: id, files }, { signal, report }) {
+  async open({ clip: id, files, reader }, { signal, report }) {
     const result = await openClip(files, {
       signal,
+      reader,
       onProgress: report,
       onFacts: (change) => notify({ kind: 'facts', clip: id, change }),
       cacheBudget_bytes,

@@ -15,6 +15,7 @@ export async function openAlien(
 ): Promise<OpenResult> {
   const { name, size: size_bytes } = file
   const shown = container ?? 'unknown'
+  if (!ffmpegIncluded && state === 'damaged') return { kind: 'damaged-no-index', name, container: shown, size_bytes }
   if (!ffmpegIncluded) return { kind: 'no-decoder', name, codec: shown, tried: ['the browser', withoutFfmpeg] }
   const thread = new FfmpegThread()
   try {

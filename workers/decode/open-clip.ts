@@ -35,8 +35,9 @@ async function open(files: readonly File[], context: OpenContext): Promise<OpenR
     case 'gif':
       return await openGif(file, context)
     case 'container':
-      if (readable.has(kind.container)) return await openContainer(file, kind.container, context)
-      return await openAlien(file, kind.container, context)
+      if (!readable.has(kind.container)) return await openAlien(file, kind.container, context)
+      if (context.reader === 'forgiving') return await openAlien(file, kind.container, context, 'damaged')
+      return await openContainer(file, kind.container, context)
     case 'other':
       if (!kind.worthTrying) return { kind: 'not-a-video', name: file.name, looksLike: kind.looksLike }
       return await openAlien(file, null, context)

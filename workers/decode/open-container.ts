@@ -1,4 +1,4 @@
-import { ALL_FORMATS, BlobSource, EncodedPacketSink, Input, type InputVideoTrack, type MetadataTags } from 'mediabunny'
+import { ALL_FORMATS, EncodedPacketSink, Input, type InputVideoTrack, type MetadataTags } from 'mediabunny'
 import type { Damage } from './clip-facts.ts'
 import { buildClip, type ClipPlan } from './clip-builder.ts'
 import { codecName, isIntraOnly } from './codec-names.ts'
@@ -6,6 +6,7 @@ import { listFrames, usableIndex } from './container-index.ts'
 import { FfmpegSource } from './ffmpeg-source.ts'
 import { FfmpegThread, ffmpegIncluded } from './ffmpeg-thread.ts'
 import type { FrameIndex } from './frame-index.ts'
+import { GuardedSource } from './guarded-source.ts'
 import { canDecodeImages, decodeImage, ImageSource } from './image-source.ts'
 import { openAlien } from './open-alien.ts'
 import type { OpenContext, OpenResult } from './opened-clip.ts'
@@ -13,15 +14,21 @@ import type { DecodeFailure, PictureSource } from './picture-source.ts'
 import { unknownColor } from './planes.ts'
 import { ProresSource, registerProres } from './prores-source.ts'
 import { filmingRate_hz, filmingRateTagName } from './rate-tag.ts'
+import { namesTooMany } from './sample-tables.ts'
 import { decoderReason, describeDamage, withoutFfmpeg, type DecoderWhy } from './sentences.ts'
 import { decodableConfig, WebCodecsSource } from './webcodecs-source.ts'
 
 /** Codecs by which QuickTime and others name motion JPEG. */
 const motionJpeg = new Set(['jpeg', 'mjpg', 'mjpa', 'avdj', 'V_MJPEG'])
 
+/** Containers whose tables of frames are checked first. */
+const isobmff = new Set(['MP4', 'QuickTime'])
+
 /** Opens MP4, QuickTime, Matroska, WebM and MPEG transport streams. */
 export async function openContainer(file: File, container: string, context: OpenContext): Promise<OpenResult> {
-  const input = new Input({ source: new BlobSource(file), formats: ALL_FORMATS })
+  if (isobmff.has(container) && (await namesTooMany(file))) return await openAlien(file, container, context, 'damaged')
+  const source = new GuardedSource(file)
+  const input = new Input({ source, formats: ALL_FORMATS })
   const { name, size: size_bytes } = file
   let track: InputVideoTrack | null
   try {
@@ -39,7 +46,7 @@ export async function openContainer(file: File, container: string, context: Open
     return await openAlien(file, container, context, 'damaged')
   }
   try {
-    const result = await openTrack(file, container, input, track, context)
+    const result = await openTrack(file, container, input, track, source, context)
     if (result.kind !== 'open') input.dispose()
     return result
   } catch (error) {
@@ -54,6 +61,7 @@ async function openTrack(
   container: string,
   input: Input,
   track: InputVideoTrack,
+  source: GuardedSource,
   context: OpenContext,
 ): Promise<OpenResult> {
   const codecId = (await track.getCodec()) ?? (await internalId(track))
@@ -89,7 +97,7 @@ async function openTrack(
     timestampsRounded_s: matroska ? 1 / index.timescale_hz : 0,
     source: choice.source,
     decoderReason: decoderReason(choice.why),
-    damage: damageOf(listed, index),
+    damage: damageOf(listed, index, source.circled),
     replace: async (failure, frame) => {
       if (isReclaimed(failure) && choice.again !== null) {
         return { source: choice.again(), reason: decoderReason(choice.why), damaged: false }
@@ -116,9 +124,10 @@ async function openTrack(
   return { kind: 'open', clip: { ...clip, close } }
 }
 
-function damageOf(listed: FrameIndex, index: FrameIndex): Damage | null {
+function damageOf(listed: FrameIndex, index: FrameIndex, circled: boolean): Damage | null {
   if (index.frames < listed.frames)
     return describeDamage({ kind: 'cut-off', indexed: listed.frames, usable: index.frames })
+  if (circled) return describeDamage({ kind: 'damaged-end', usable: index.frames })
   return listed.contradicted > 0 ? describeDamage({ kind: 'damaged-times', packets: listed.contradicted }) : null
 }
 

@@ -27,6 +27,7 @@ export function refusalSentence(refusal: Refusal): string {
 /** Damage as the decoding code counts it, before it is put into words. */
 export type DamageCount =
   | { readonly kind: 'cut-off'; readonly indexed: number; readonly usable: number }
+  | { readonly kind: 'damaged-end'; readonly usable: number }
   | { readonly kind: 'damaged-data'; readonly firstFrame: number }
   | { readonly kind: 'damaged-times'; readonly packets: number }
   | { readonly kind: 'missing-stills'; readonly missing: readonly number[] }
@@ -38,6 +39,11 @@ export function describeDamage(count: DamageCount): Damage {
       return {
         ...count,
         sentence: `The file is cut off: it lists ${count.indexed} frames, ${count.usable} of them are there and can be used. Copy it again from the camera to get the rest.`,
+      }
+    case 'damaged-end':
+      return {
+        ...count,
+        sentence: `The end of the file is damaged: ${count.usable === 1 ? 'one frame is' : `${count.usable} frames are`} there and can be used, and more may have been lost behind them. If some are missing, copy it again from the camera.`,
       }
     case 'damaged-data':
       return {
@@ -85,7 +91,7 @@ export function decoderReason(why: DecoderWhy): string {
     case 'no-browser-decoder':
       return `Decoded by ffmpeg compiled for the browser, because this browser has no decoder for ${why.codec}. Slower, but exact to the frame.`
     case 'broken-structure':
-      return `Decoded by ffmpeg compiled for the browser, because the structure of this ${why.container} file is damaged. A turn or a filming rate noted in the file may be lost: check both.`
+      return `Decoded by ffmpeg compiled for the browser, because the structure of this ${why.container} file is damaged or unusual. A turn or a filming rate noted in the file may be lost: check both.`
     case 'browser-gave-up':
       return `Decoded by ffmpeg compiled for the browser, because the browser’s own decoder stopped at damaged data near frame ${why.frame}.`
   }
@@ -101,7 +107,7 @@ export function failedFrame(name: string, frame: number, cause: string): string 
 
 /** Shown when the decoding thread died and could not be brought back. */
 export function lostThread(name: string): string {
-  return `Decoding of “${name}” stopped and could not be started again, most likely for lack of memory. Your record is safe; close other tabs and open the clip again.`
+  return `Decoding of “${name}” stopped and could not be started again, most likely for lack of memory or because the file is damaged. Your record is safe; close other tabs and open the clip again, and if that does not help, copy it from the camera again.`
 }
 
 const megabytes = (bytes: number): string => `${(bytes / 1e6).toPrecision(3)} MB`
