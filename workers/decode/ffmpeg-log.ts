@@ -129,7 +129,7 @@ function ticksOf(cell: string | undefined): number {
 /** True for a line in which a decoder complains about the data it was given. */
 export function isComplaint(line: string): boolean {
   if (!/^\[\w[\w.-]* @ 0x/.test(line) || line.startsWith('[Parsed_')) return false
-  return /error|corrupt|conceal|invalid|damage|missing|overread|truncat|broken|illegal|out of range|no picture|failed/i.test(
+  return /error|corrupt|conceal|invalid|damage|missing|overread|truncat|broken|illegal|out of|no picture|failed/i.test(
     line,
   )
 }

@@ -210,6 +210,8 @@ describe('the log of ffmpeg', () => {
     expect(isComplaint('[h264 @ 0x55640b9da980] error while decoding MB 17 5, bytestream -7')).toBe(true)
     expect(isComplaint('[h264 @ 0x55640b9da980] concealing 172 DC, 172 AC, 172 MV errors in B frame')).toBe(true)
     expect(isComplaint('[mjpeg @ 0x1] overread 8')).toBe(true)
+    // After this one the picture handed out is an earlier one.
+    expect(isComplaint('[mjpeg @ 0x1] decode_sos: index(3) out of components')).toBe(true)
     expect(isComplaint('[Parsed_showinfo_0 @ 0x1] n: 1 pts: 2')).toBe(false)
     expect(isComplaint('Press [q] to stop, [?] for help')).toBe(false)
   })
