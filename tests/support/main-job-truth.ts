@@ -38,7 +38,7 @@ function wholeFrames(track: Track): Track {
   }
 }
 
-type TrueLane = Truth['lanes'][number]
+export type TrueLane = Truth['lanes'][number]
 
 /** One ball of a clip as long as all of it is in the picture, its lane, and the corners of the rectangle clockwise from top left [px]. */
 export async function filmedBall(
@@ -67,7 +67,9 @@ export function trueFigures(
   const speedAt = (from_m: number): number => {
     const s = from_m + seen.s[0]!
     const after = seen.s.findIndex((place) => place >= s)
-    const [i, j] = [Math.max(0, after - 1), after]
+    // A place that a mark's error puts a hair beyond the last true one goes on from there.
+    const j = after < 0 ? seen.s.length - 1 : after
+    const i = Math.max(0, j - 1)
     return seen.s[j] === seen.s[i]
       ? seen.v[j]!
       : seen.v[i]! + ((seen.v[j]! - seen.v[i]!) * (s - seen.s[i]!)) / (seen.s[j]! - seen.s[i]!)

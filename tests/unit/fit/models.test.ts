@@ -56,6 +56,25 @@ describe('resistance that grows with speed', () => {
     expect(candidates.find(({ model }) => model === 'dry-and-viscous')!.standing.kind).not.toBe('chosen')
   })
 
+  test('is found in one run from rest however sharp its marks, so that entry and exit speed lie within a narrow U', () => {
+    const [push, rate] = [(g * (Math.sin(2.4 * degree) - 0.006)) / 1.4, 0.125]
+    for (const [seed, sigma_px] of [0.04, 0.07, 0.15].entries()) {
+      const builder = new RecordBuilder().lane('A', { guide: { kind: 'flat' }, slope_rad: 2.4 * degree })
+      const way = (t: number) => speedProportional(t, 0, push, rate)
+      builder.run({ s: (t) => 0.02 + way(t).s_m, to: 500, noise_px: noiseOf(2 * seed, sigma_px), sigma_px })
+      const { model, entry, exit } = laneResults(builder.record)[0]!.series[0]!
+      expect(model.kind, `marks to ${sigma_px} px`).toBe('dry-and-viscous')
+      for (const { at_m, filmed } of [entry!, exit!]) {
+        let t = Math.sqrt((2 * (at_m - 0.02)) / push)
+        for (let step = 0; step < 20; step++) t += (at_m - 0.02 - way(t).s_m) / way(t).v_m_s
+        expect(Math.abs(filmed.value - way(t).v_m_s), `at ${at_m} m, marks to ${sigma_px} px`).toBeLessThan(filmed.U)
+        // A parabola over this run is off by 0.01 m/s at its exit.
+        expect(filmed.U).toBeLessThan(0.008)
+      }
+      expect(exit!.filmed.U).toBeLessThan(0.002)
+    }
+  })
+
   test('is not claimed on a lane whose resistance is constant', () => {
     const series = laneResults(withRate(0, 3).record)[0]!.series[0]!
     expect(series.model.kind).toBe('constant-acceleration')
