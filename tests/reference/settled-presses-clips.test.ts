@@ -37,7 +37,9 @@ describe.each(longRun ? [...quick, ...further] : quick)('clip %s, ball %s, every
       ['acceleration', acceleration, truth.acceleration],
       ['C_rr', crr!, truth.crr],
     ] as const
-    const words = read.map(([what, { value, U }, is]) => `${what} ${value.toFixed(5)} ± ${U.toFixed(5)} (${is.toFixed(5)})`)
+    const words = read.map(
+      ([what, { value, U }, is]) => `${what} ${value.toFixed(5)} ± ${U.toFixed(5)} (${is.toFixed(5)})`,
+    )
     console.log(`${name} ${ball}: ${words.join(', ')}; ${model.kind}, correlated ${marks.correlation.toFixed(2)}`)
     for (const [what, estimate, is] of read) expect(Math.abs(off(estimate, is)), what).toBeLessThanOrEqual(1)
     for (const speed of [entry!, exit!]) expect(speed.filmed.U).toBeLessThan(most)

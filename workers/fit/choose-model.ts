@@ -47,6 +47,8 @@ export interface ChosenModel {
   readonly candidates: readonly Candidate[]
   /** How likely chance makes runs differ so, and whether their spread counts in the uncertainty; null from one run. */
   readonly scatter: { readonly p: number; readonly counted: boolean } | null
+  /** A model that the marks speak for against the one taken: a guard held it back, or a person overruled it. Null where they speak for none. */
+  readonly rival: MotionFit | null
   /** The motion told piece by piece, where that was tried. */
   readonly pieces: MotionFit | null
 }
@@ -85,11 +87,11 @@ export function chooseModel(
   if (drag_per_m > 0) tried.push(attempt(ground, 'known-drag', own))
   if (knots_m.length > 3) tried.push(attempt(ground, 'local', own))
   const rho = correlationOf(tried, marks)
-  const { chosen, candidates } = select(tried, plain, wanted, marks, rho)
+  const { chosen, candidates, rival } = select(tried, plain, wanted, marks, rho)
   const settled = withScatter(ground, chosen, rho)
   const { ownAcceleration } = settled.fit.spec
   const pieces = tried.find(({ spec, fit }) => spec.kind === 'local' && fit && spec.ownAcceleration === ownAcceleration)
-  return { ...settled, candidates, pieces: pieces?.fit ?? null }
+  return { ...settled, candidates, rival, pieces: pieces?.fit ?? null }
 }
 
 /**
@@ -115,7 +117,7 @@ function select(
   wanted: WantedModel,
   marks: number,
   rho: number,
-): { readonly chosen: Attempt; readonly candidates: Candidate[] } {
+): { readonly chosen: Attempt; readonly candidates: Candidate[]; readonly rival: MotionFit | null } {
   const aiccOf = ({ residuals, parameters }: Attempt): number | null => {
     const k = parameters + 1
     if (!residuals || !(marks - k - 1 > 0)) return null
@@ -149,7 +151,29 @@ function select(
     aicc: aiccOf(one),
     standing: standings.get(one) ?? { kind: 'behind' },
   }))
-  return { chosen, candidates }
+  // Pieces follow whatever the motion does, and say so in their own uncertainty.
+  const rival = chosen.spec.kind === 'local' ? undefined : spokenFor(tried, aiccOf, chosen)
+  return { chosen, candidates, rival: rival?.fit ?? null }
+}
+
+/**
+ * The best model by the criterion, where it leaves the chosen one with considerably less support: by more than 2. Source: Burnham & Anderson, Model
+ * Selection and Multimodel Inference (2002), section 2.6, from memory.
+ */
+function spokenFor(
+  tried: readonly Attempt[],
+  aiccOf: (one: Attempt) => number | null,
+  chosen: Attempt,
+): Attempt | undefined {
+  let least = (aiccOf(chosen) ?? -Infinity) - 2
+  let best: Attempt | undefined
+  for (const one of tried) {
+    const aicc = one.fit ? aiccOf(one) : null
+    if (aicc === null || !(aicc < least)) continue
+    best = one
+    least = aicc
+  }
+  return best
 }
 
 function standingOf(one: Attempt, gain: number, asked: boolean): Standing {
@@ -173,7 +197,11 @@ function scatterChance(common: Attempt, own: Attempt, { series, marks }: Ground,
 }
 
 /** Whether runs need accelerations of their own beside what the chosen model shares, and the final fit. */
-function withScatter(ground: Ground, chosen: Attempt, rho: number): Omit<ChosenModel, 'candidates' | 'pieces'> {
+function withScatter(
+  ground: Ground,
+  chosen: Attempt,
+  rho: number,
+): Omit<ChosenModel, 'candidates' | 'rival' | 'pieces'> {
   const final = ({ fit, residuals }: Attempt) => ({ fit: fit!, noise: estimateNoise(fit!.joint, residuals!) })
   if (ground.series.length < 2 || chosen.spec.kind === 'constant-velocity') return { ...final(chosen), scatter: null }
   const { kind, ownAcceleration } = chosen.spec
