@@ -27,9 +27,10 @@ describe.each(longRun ? [...quick, ...further] : quick)('clip %s, ball %s, every
     const { record, seen, lane, marked } = await settledRecord(`${clips}${name}`, ball)
     const { series } = laneResults(record).find(({ laneId }) => laneId === lane.name)!
     const { entry, exit, acceleration, crr, model, marks } = series[0]!
-    // The equivalent acceleration is meant of the frames in which the ball rolls, as in samples/equivalent.ts.
-    const rolling = marked.filter((i) => seen.v[i] !== 0)
-    const truth = trueFigures(seen, lane, rolling, { entryAt_m: entry!.at_m, exitAt_m: exit!.at_m })
+    // Resistance that goes with speed gives every choice of frames and weights an equivalent acceleration of its own: that of the marks used is meant.
+    const { mark, sigma_m } = series[0]!.runs[0]!.residuals
+    const used = mark.map((k) => marked[k]!)
+    const truth = trueFigures(seen, lane, used, { entryAt_m: entry!.at_m, exitAt_m: exit!.at_m }, sigma_m)
     const off = (estimate: { value: number; U: number }, is: number) => (estimate.value - is) / estimate.U
     const read = [
       ['entry', entry!.filmed, truth.entry],
