@@ -157,19 +157,21 @@ function select(
 }
 
 /**
- * The best model by the criterion, where it leaves the chosen one with considerably less support: by more than 2. Source: Burnham & Anderson, Model
- * Selection and Multimodel Inference (2002), section 2.6, from memory.
+ * The best model by the criterion among those better than the chosen one by as much as would have had them taken, and by 2 at least, below which both
+ * have support. Source of the 2: Burnham & Anderson, Model Selection and Multimodel Inference (2002), section 2.6, from memory.
  */
 function spokenFor(
   tried: readonly Attempt[],
   aiccOf: (one: Attempt) => number | null,
   chosen: Attempt,
 ): Attempt | undefined {
-  let least = (aiccOf(chosen) ?? -Infinity) - 2
+  const taken = aiccOf(chosen)
+  let least = Infinity
   let best: Attempt | undefined
   for (const one of tried) {
     const aicc = one.fit ? aiccOf(one) : null
-    if (aicc === null || !(aicc < least)) continue
+    const needed = Math.max(2, neededGain[one.spec.kind])
+    if (taken === null || aicc === null || !(taken - aicc > needed) || !(aicc < least)) continue
     best = one
     least = aicc
   }
