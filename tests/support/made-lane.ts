@@ -103,7 +103,7 @@ export function madeLane(book: SourceBook, made: MadeLane): LaneResult {
     inertiaFactor: exact(grooveK, '1'),
     marks: { ratio: 1, correlation: 0 },
     betweenRuns: null,
-    model: { kind: 'constant-acceleration', candidates: [], speedPart: null, withoutAir: null },
+    model: { kind: 'constant-acceleration', candidates: [], speedPart: null, spokenFor: null, withoutAir: null },
     local: null,
     speeds: {
       at_m: places,

@@ -2,13 +2,13 @@ import { loadTruth, type Track, type Truth } from '../../samples/truth.ts'
 import type { ReadFigures } from './main-job.ts'
 import type { PicturePoint } from './stations-page.ts'
 
-/** Least squares parabola through true places: its acceleration [m/s²], by differences of weights (no library of ours). */
-function parabola(t: readonly number[], s: readonly number[]): number {
+/** Least squares parabola through true places: its acceleration [m/s²], by the normal equations (no library of ours). */
+function parabola(t: readonly number[], s: readonly number[], weight: readonly number[]): number {
   const n = t.length
   const mean = t.reduce((a, b) => a + b, 0) / n
   const u = t.map((x) => x - mean)
-  const m = (p: number) => u.reduce((a, x) => a + x ** p, 0)
-  const r = (p: number) => u.reduce((a, x, i) => a + x ** p * s[i]!, 0)
+  const m = (p: number) => u.reduce((a, x, i) => a + weight[i]! * x ** p, 0)
+  const r = (p: number) => u.reduce((a, x, i) => a + weight[i]! * x ** p * s[i]!, 0)
   const [s0, s1, s2, s3, s4] = [m(0), m(1), m(2), m(3), m(4)]
   const det = s0 * (s2 * s4 - s3 * s3) - s1 * (s1 * s4 - s3 * s2) + s2 * (s1 * s3 - s2 * s2)
   const third = s0 * (s2 * r(2) - r(1) * s3) - s1 * (s1 * r(2) - r(1) * s2) + r(0) * (s1 * s3 - s2 * s2)
@@ -38,7 +38,7 @@ function wholeFrames(track: Track): Track {
   }
 }
 
-type TrueLane = Truth['lanes'][number]
+export type TrueLane = Truth['lanes'][number]
 
 /** One ball of a clip as long as all of it is in the picture, its lane, and the corners of the rectangle clockwise from top left [px]. */
 export async function filmedBall(
@@ -57,17 +57,21 @@ export async function filmedBall(
 export const everyNth = (seen: Track, every: number): number[] =>
   [...seen.frame.keys()].filter((i) => (seen.frame[i]! - seen.frame[0]!) % every === 0)
 
-/** What the page should read, from the true places on the marked frames; the lane's line starts where the ball is first seen whole. */
+/** What the page should read, from the true places on the marked frames, all alike or by the `sigma` of their marks; the lane's line starts where the
+ *  ball is first seen whole. */
 export function trueFigures(
   seen: Track,
   lane: TrueLane,
   marked: readonly number[],
   { entryAt_m, exitAt_m }: Pick<ReadFigures, 'entryAt_m' | 'exitAt_m'>,
+  sigma: readonly number[] = marked.map(() => 1),
 ): { readonly entry: number; readonly exit: number; readonly acceleration: number; readonly crr: number } {
   const speedAt = (from_m: number): number => {
     const s = from_m + seen.s[0]!
     const after = seen.s.findIndex((place) => place >= s)
-    const [i, j] = [Math.max(0, after - 1), after]
+    // A place that a mark's error puts a hair beyond the last true one goes on from there.
+    const j = after < 0 ? seen.s.length - 1 : after
+    const i = Math.max(0, j - 1)
     return seen.s[j] === seen.s[i]
       ? seen.v[j]!
       : seen.v[i]! + ((seen.v[j]! - seen.v[i]!) * (s - seen.s[i]!)) / (seen.s[j]! - seen.s[i]!)
@@ -75,6 +79,7 @@ export function trueFigures(
   const acceleration = parabola(
     marked.map((i) => seen.t[i]!),
     marked.map((i) => seen.s[i]!),
+    sigma.map((one) => 1 / one ** 2),
   )
   return {
     entry: speedAt(entryAt_m),

@@ -65,8 +65,6 @@ export function measuredLane(lane: MeasuredLane = {}): Measured {
     const s = (t: number) => (uphill ? 0.66 - way(t) : way(t))
     builder.run({ lane: 'A', s, to: frames, direction: uphill ? 'up' : 'down' })
   }
-  // Perfect marks miss a wrong model all alike, which the criterion takes for few marks: the model is asked for.
-  if (rate_per_s > 0) builder.record.settings.models['A.cut'] = 'dry-and-viscous'
   const book = sourceBookOf(builder.record)
   return { record: builder.record, book, result: laneResults(builder.record, book)[0]!, geometry, push_m_s2 }
 }

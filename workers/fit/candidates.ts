@@ -65,30 +65,46 @@ export function attemptSpeedPart(ground: Ground, plain: Attempt, wanted: WantedM
   if (asked || (plain.fit && gainOfSpeedPart(plain.fit) > needed))
     return attempt(ground, 'dry-and-viscous', plain.spec.ownAcceleration)
   const spec = specOf(ground, 'dry-and-viscous', plain.spec.ownAcceleration)
-  return unfitted(ground, spec, { promising: false, squares: null })
+  return unfitted(ground, spec, { promising: false, residuals: undefined, squares: null })
 }
 
 /** A constant speed, which nobody takes for a rolling ball unless asked: its squares follow from the parabolas. */
 export function attemptConstantSpeed(ground: Ground, wanted: WantedModel): Attempt {
   if (wanted === 'constant-velocity') return attempt(ground, 'constant-velocity', false)
-  let squares = 0
-  for (const one of ground.series) {
+  const residuals = ground.series.map((one) => {
     const run = fitRun(one)
-    if (!run) continue
-    for (let j = 0; j < one.t_s.length; j++)
-      squares += ((one.s_m[j]! - run.level_m - run.slope_m_s * (one.t_s[j]! - run.middle_s)) / one.sigma_m[j]!) ** 2
-  }
-  return unfitted(ground, specOf(ground, 'constant-velocity', false), { promising: true, squares })
+    const { t_s, s_m, sigma_m } = one
+    if (!run) return new Float64Array(t_s.length)
+    return s_m.map((s, j) => (s - run.level_m - run.slope_m_s * (t_s[j]! - run.middle_s)) / sigma_m[j]!)
+  })
+  const known = { promising: true, residuals, squares: squaresOf(residuals) }
+  return unfitted(ground, specOf(ground, 'constant-velocity', false), known)
 }
 
-function unfitted({ series, marks }: Ground, spec: ModelSpec, known: Pick<Attempt, 'promising' | 'squares'>): Attempt {
+function unfitted(
+  { series, marks }: Ground,
+  spec: ModelSpec,
+  known: Pick<Attempt, 'promising' | 'residuals' | 'squares'>,
+): Attempt {
   const parameters = series.length * ownCount(spec) + sharedCount(spec)
-  return { spec, parameters, enough: marks > parameters, fit: undefined, residuals: undefined, ...known }
+  return { spec, parameters, enough: marks > parameters, fit: undefined, ...known }
 }
 
 export function squaresOf(residuals: readonly Float64Array[]): number {
   let sum = 0
   for (const r of residuals) for (const value of r) sum += value * value
+  return sum
+}
+
+/**
+ * Squares of residuals freed of their correlation, by which models are compared: what each differs by from what the one before it lets expect, which
+ * is white when the marks err by a first-order process and the model holds. Source: Prais & Winsten, Cowles Commission Discussion Paper 383 (1954).
+ */
+export function freedSquares(residuals: readonly Float64Array[], rho: number): number {
+  const fresh = 1 - rho * rho
+  let sum = 0
+  for (const r of residuals)
+    for (let i = 0; i < r.length; i++) sum += i === 0 ? r[0]! * r[0]! : (r[i]! - rho * r[i - 1]!) ** 2 / fresh
   return sum
 }
 

@@ -3,6 +3,7 @@ import {
   attempt,
   attemptConstantSpeed,
   attemptSpeedPart,
+  freedSquares,
   neededGain,
   speedRange,
   type Attempt,
@@ -35,7 +36,7 @@ export interface Candidate {
   readonly parameters: number
   /** Σ (residual/σ)². */
   readonly squares: number | null
-  /** Corrected criterion of Akaike, marks counted by what their correlation leaves of them; smaller is better. */
+  /** Corrected criterion of Akaike, residuals freed of their correlation; smaller is better. */
   readonly aicc: number | null
   readonly standing: Standing
 }
@@ -46,6 +47,8 @@ export interface ChosenModel {
   readonly candidates: readonly Candidate[]
   /** How likely chance makes runs differ so, and whether their spread counts in the uncertainty; null from one run. */
   readonly scatter: { readonly p: number; readonly counted: boolean } | null
+  /** A model that the marks speak for against the one taken: a guard held it back, or a person overruled it. Null where they speak for none. */
+  readonly rival: MotionFit | null
   /** The motion told piece by piece, where that was tried. */
   readonly pieces: MotionFit | null
 }
@@ -60,7 +63,7 @@ const ownLevel = 0.3
 
 /**
  * Chooses how the motion of a series is described: the simplest that the marks do not contradict, by the corrected criterion of Akaike
- * (Hurvich & Tsai, Biometrika 76 (1989) 297–307) with correlated marks counted by their worth; a speed-proportional part must besides be positive,
+ * (Hurvich & Tsai, Biometrika 76 (1989) 297–307) with residuals freed of their correlation; a speed-proportional part must besides be positive,
  * clear of zero by twice its uncertainty, and rest on speeds that differ by a factor of two. Undefined when not even a constant acceleration fits.
  */
 export function chooseModel(
@@ -83,13 +86,29 @@ export function chooseModel(
   const tried = [attemptConstantSpeed(ground, wanted), plain, attemptSpeedPart(ground, plain, wanted)]
   if (drag_per_m > 0) tried.push(attempt(ground, 'known-drag', own))
   if (knots_m.length > 3) tried.push(attempt(ground, 'local', own))
-  const richest = tried.findLast(({ fit }) => fit !== undefined)!
-  const { rho } = estimateNoise(richest.fit!.joint, richest.residuals!)
-  const { chosen, candidates } = select(tried, plain, wanted, marks, rho)
+  const rho = correlationOf(tried, marks)
+  const { chosen, candidates, rival } = select(tried, plain, wanted, marks, rho)
   const settled = withScatter(ground, chosen, rho)
   const { ownAcceleration } = settled.fit.spec
   const pieces = tried.find(({ spec, fit }) => spec.kind === 'local' && fit && spec.ownAcceleration === ownAcceleration)
-  return { ...settled, candidates, pieces: pieces?.fit ?? null }
+  return { ...settled, candidates, rival, pieces: pieces?.fit ?? null }
+}
+
+/**
+ * Correlation of neighbouring marks, from the model that comes closest to them for what it spends. The richest one need not: pieces of the lane bend
+ * otherwise than resistance that goes with speed, and what a model misses would be taken for marks that err alike.
+ */
+function correlationOf(tried: readonly Attempt[], marks: number): number {
+  let closest: Attempt | undefined
+  let least = Infinity
+  for (const one of tried) {
+    if (!one.fit || one.squares === null) continue
+    const variance = one.squares / Math.max(1, marks - one.parameters)
+    if (closest && !(variance < least)) continue
+    closest = one
+    least = variance
+  }
+  return closest ? estimateNoise(closest.fit!.joint, closest.residuals!).rho : 0
 }
 
 function select(
@@ -98,12 +117,12 @@ function select(
   wanted: WantedModel,
   marks: number,
   rho: number,
-): { readonly chosen: Attempt; readonly candidates: Candidate[] } {
-  const worth = (marks * (1 - rho)) / (1 + rho)
-  const aiccOf = ({ squares, parameters }: Attempt): number | null => {
+): { readonly chosen: Attempt; readonly candidates: Candidate[]; readonly rival: MotionFit | null } {
+  const aiccOf = ({ residuals, parameters }: Attempt): number | null => {
     const k = parameters + 1
-    if (squares === null || !(worth - k - 1 > 0)) return null
-    return worth * maths.log(Math.max(squares, 1e-12 * marks) / marks) + 2 * k + (2 * k * (k + 1)) / (worth - k - 1)
+    if (!residuals || !(marks - k - 1 > 0)) return null
+    const squares = Math.max(freedSquares(residuals, rho), 1e-12 * marks)
+    return marks * maths.log(squares / marks) + 2 * k + (2 * k * (k + 1)) / (marks - k - 1)
   }
   const kindWanted: ModelKind | null =
     wanted === 'auto' ? null : wanted === 'terminal-speed' ? 'dry-and-viscous' : wanted
@@ -132,7 +151,31 @@ function select(
     aicc: aiccOf(one),
     standing: standings.get(one) ?? { kind: 'behind' },
   }))
-  return { chosen, candidates }
+  // Pieces follow whatever the motion does, and say so in their own uncertainty.
+  const rival = chosen.spec.kind === 'local' ? undefined : spokenFor(tried, aiccOf, chosen)
+  return { chosen, candidates, rival: rival?.fit ?? null }
+}
+
+/**
+ * The best model by the criterion among those better than the chosen one by as much as would have had them taken, and by 2 at least, below which both
+ * have support. Source of the 2: Burnham & Anderson, Model Selection and Multimodel Inference (2002), section 2.6, from memory.
+ */
+function spokenFor(
+  tried: readonly Attempt[],
+  aiccOf: (one: Attempt) => number | null,
+  chosen: Attempt,
+): Attempt | undefined {
+  const taken = aiccOf(chosen)
+  let least = Infinity
+  let best: Attempt | undefined
+  for (const one of tried) {
+    const aicc = one.fit ? aiccOf(one) : null
+    const needed = Math.max(2, neededGain[one.spec.kind])
+    if (taken === null || aicc === null || !(taken - aicc > needed) || !(aicc < least)) continue
+    best = one
+    least = aicc
+  }
+  return best
 }
 
 function standingOf(one: Attempt, gain: number, asked: boolean): Standing {
@@ -156,7 +199,11 @@ function scatterChance(common: Attempt, own: Attempt, { series, marks }: Ground,
 }
 
 /** Whether runs need accelerations of their own beside what the chosen model shares, and the final fit. */
-function withScatter(ground: Ground, chosen: Attempt, rho: number): Omit<ChosenModel, 'candidates' | 'pieces'> {
+function withScatter(
+  ground: Ground,
+  chosen: Attempt,
+  rho: number,
+): Omit<ChosenModel, 'candidates' | 'rival' | 'pieces'> {
   const final = ({ fit, residuals }: Attempt) => ({ fit: fit!, noise: estimateNoise(fit!.joint, residuals!) })
   if (ground.series.length < 2 || chosen.spec.kind === 'constant-velocity') return { ...final(chosen), scatter: null }
   const { kind, ownAcceleration } = chosen.spec

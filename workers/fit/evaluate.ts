@@ -181,7 +181,8 @@ export function evaluateSeries(
   }
 }
 
-function readings(motion: MotionFit, { entry_m, exit_m, curve_m }: Places) {
+/** Speeds and times of each run at the places of a series, as a motion gives them. */
+export function readings(motion: MotionFit, { entry_m, exit_m, curve_m }: Places) {
   const runs = Array.from(motion.own.keys())
   const speeds = (at_m: number | null) =>
     runs.map((i) => (at_m === null ? null : (speedAtPlace(motion, i, at_m) ?? null)))

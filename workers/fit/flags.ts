@@ -1,4 +1,5 @@
 import type { SlowSpot } from './local-resistance.ts'
+import type { ModelKind } from './motion-basis.ts'
 
 /** Something about a result that a person should know, with the numbers it rests on. Sentences stand in `sentences.ts`. */
 export type Flag =
@@ -55,6 +56,14 @@ export type Flag =
       readonly U_per_s: number
       readonly crrAtEntry: number | null
       readonly crrAtExit: number | null
+      readonly entry_m_s: number | null
+      readonly exit_m_s: number | null
+    }
+  /** The marks speak for another description of the motion than the one taken; speeds are widened by what it reads otherwise. */
+  | {
+      readonly kind: 'model-doubted'
+      readonly taken: ModelKind
+      readonly spokenFor: ModelKind
       readonly entry_m_s: number | null
       readonly exit_m_s: number | null
     }

@@ -54,6 +54,15 @@ function modelFlags(series: SeriesResult): Flag[] {
       entry_m_s: entry?.filmed.value ?? null,
       exit_m_s: exit?.filmed.value ?? null,
     })
+  const { spokenFor } = model
+  if (spokenFor)
+    flags.push({
+      kind: 'model-doubted',
+      taken: model.kind,
+      spokenFor: spokenFor.kind,
+      entry_m_s: spokenFor.entry_m_s,
+      exit_m_s: spokenFor.exit_m_s,
+    })
   const pieces = local?.pieces.flatMap(({ crr }) => (crr ? [crr.value] : [])) ?? []
   if (model.kind === 'local' && local?.slowSpots.length === 0 && pieces.length > 0)
     flags.push({ kind: 'uneven', least: Math.min(...pieces), greatest: Math.max(...pieces) })

@@ -1,19 +1,26 @@
 import type { Estimate } from '../record/index.ts'
 import type { SourceBook } from './estimates.ts'
 import type { SeriesNumbers } from './evaluate.ts'
+import type { ModelDoubt } from './model-doubt.ts'
 import type { MarkScatter } from './motion-reading.ts'
 import type { ModelResult } from './results.ts'
 import { meanOf, quantityOf, resistancePerAcceleration, type SeriesEvaluation } from './quantity.ts'
 import { resistanceOneWay } from './resistance.ts'
 
 /** What the chosen model says beyond the motion itself. */
-export function modelResult(book: SourceBook, evaluation: SeriesEvaluation, scatter: MarkScatter): ModelResult {
+export function modelResult(
+  book: SourceBook,
+  evaluation: SeriesEvaluation,
+  scatter: MarkScatter,
+  doubt: ModelDoubt,
+): ModelResult {
   const { plan } = evaluation
   const { spec } = plan.model.fit
   return {
     kind: spec.kind,
     candidates: plan.model.candidates,
     speedPart: spec.kind === 'dry-and-viscous' ? speedPart(book, evaluation, scatter) : null,
+    spokenFor: doubt.spokenFor(),
     withoutAir: spec.kind === 'known-drag' ? withoutAir(book, evaluation, scatter) : null,
   }
 }

@@ -41,7 +41,8 @@ export interface MonteCarloOutcome {
 /**
  * Propagates distributions (JCGM 101:2008, clause 7): every source of one lane and finish is drawn from its distribution, the marks' noise with its
  * correlation and with the doubt of its own size (Student's t), the spread between runs likewise; the whole chain from pixels to C_rr is computed
- * for each draw, without linearisation. A generator: yields the draws done after each batch, so that it can be shown and stopped.
+ * for each draw, without linearisation. The model is the one taken: doubt between models is not among what is drawn. A generator: yields the draws
+ * done after each batch, so that it can be shown and stopped.
  */
 export function* monteCarlo(
   record: SlowlaneRecord,

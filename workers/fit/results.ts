@@ -77,6 +77,12 @@ export interface ModelResult {
     /** Speed that the ball approaches [m/s]; null where it would come to rest. */
     readonly terminal_m_s: number | null
   } | null
+  /** The model that the marks speak for although it was not taken, and the speeds it reads; the uncertainty of speeds holds the difference. */
+  readonly spokenFor: {
+    readonly kind: ModelKind
+    readonly entry_m_s: number | null
+    readonly exit_m_s: number | null
+  } | null
   /** Resistance of the lane without that of the air, whose drag is known; only where that model was asked for. */
   readonly withoutAir: { readonly crr: Estimate; readonly drag_per_m: number } | null
 }

@@ -4,6 +4,7 @@ import { assertNever, type SlowlaneRecord } from '../record/index.ts'
 import type { Candidate } from './choose-model.ts'
 import type { Flag } from './flags.ts'
 import type { SlowSpot } from './local-resistance.ts'
+import type { ModelKind } from './motion-basis.ts'
 import type { LaneProblem } from './problems.ts'
 import type { Advice, CrossCheck, LaneResult } from './results.ts'
 
@@ -91,6 +92,13 @@ export function flagSentence(record: SlowlaneRecord, flag: Flag): string {
           : ''
       return `Resistance grows with speed (deceleration ${flag.rate_per_s.toPrecision(2)} ± ${flag.U_per_s.toPrecision(1)} per second of speed).${ends} C_rr is the equivalent for these speeds and does not hold for others.`
     }
+    case 'model-doubted': {
+      const ends =
+        flag.entry_m_s !== null && flag.exit_m_s !== null
+          ? ` It would read ${flag.entry_m_s.toPrecision(3)} m/s at the entry and ${flag.exit_m_s.toPrecision(3)} m/s at the exit; U of the speeds is widened by the difference.`
+          : ''
+      return `The motion is told by ${modelWords[flag.taken]}, but the marks speak for ${modelWords[flag.spokenFor]}.${ends} The list of models says why it was not taken; a run that starts slower shows more.`
+    }
     case 'uneven':
       return `Resistance changes along the lane, from ${flag.least.toPrecision(2)} to ${flag.greatest.toPrecision(2)}, without a single spot standing out: a bent lane, or a groove that changes. Check it with a straightedge, or run it both ways.`
     case 'slip':
@@ -102,6 +110,14 @@ export function flagSentence(record: SlowlaneRecord, flag: Flag): string {
     default:
       return assertNever(flag)
   }
+}
+
+const modelWords: Readonly<Record<ModelKind, string>> = {
+  'constant-velocity': 'a constant speed',
+  'constant-acceleration': 'a constant acceleration',
+  'dry-and-viscous': 'resistance that changes with speed',
+  'known-drag': 'a constant acceleration and the known drag of air',
+  local: 'resistance that changes along the lane',
 }
 
 function recurrenceSentence(recurs: SlowSpot['recurs']): string {

@@ -1,7 +1,8 @@
 import type { Estimate } from '../record/index.ts'
 import { estimateOf, type SourceBook } from './estimates.ts'
-import type { Places, SeriesNumbers } from './evaluate.ts'
+import type { SeriesNumbers } from './evaluate.ts'
 import { localResistance } from './local-resistance.ts'
+import { ModelDoubt } from './model-doubt.ts'
 import { modelResult } from './model-result.ts'
 import { MarkScatter, speedWithDerivatives, transitWithDerivatives, type Derivatives } from './motion-reading.ts'
 import { residualsOf, speedAtPlace } from './motion-fit.ts'
@@ -18,21 +19,22 @@ export function seriesResult(book: SourceBook, evaluation: SeriesEvaluation): Se
   const { plan, places, base, moved } = evaluation
   const { travel, fit, model } = plan
   const scatter = new MarkScatter(model.fit, model.noise)
+  const doubt = new ModelDoubt(evaluation)
   const acceleration = quantityOf(book, evaluation, 'm/s2', (n) => travel * n.acceleration_m_s2, fit.random)
   if (!acceleration) throw new Error('a fitted series has no acceleration')
   const perAcceleration = resistancePerAcceleration(base)
-  const entry = speedResult(book, evaluation, scatter, 'entry_m_s', places.entry_m)
-  const exit = speedResult(book, evaluation, scatter, 'exit_m_s', places.exit_m)
+  const entry = speedResult(book, evaluation, scatter, doubt, 'entry_m_s', places.entry_m)
+  const exit = speedResult(book, evaluation, scatter, doubt, 'exit_m_s', places.exit_m)
   return {
     mountingId: plan.mountingId,
     ballId: plan.ballId,
     direction: plan.level ? 'level' : travel > 0 ? 'down' : 'up',
     travel,
-    runs: runResults(book, evaluation, scatter),
+    runs: runResults(book, evaluation, scatter, doubt),
     entry,
     exit,
     acceleration,
-    transit: meanTransit(book, evaluation, scatter, places),
+    transit: meanTransit(book, evaluation, scatter, doubt),
     slows: acceleration.value + acceleration.U < 0 ? stall(acceleration.value, travel, exit) : null,
     crr:
       perAcceleration === null
@@ -50,9 +52,9 @@ export function seriesResult(book: SourceBook, evaluation: SeriesEvaluation): Se
       p: model.scatter.p,
       counted: model.scatter.counted,
     },
-    model: modelResult(book, evaluation, scatter),
+    model: modelResult(book, evaluation, scatter, doubt),
     local: localResistance(book, plan, base, moved),
-    speeds: speedCurve(evaluation, scatter, places),
+    speeds: speedCurve(evaluation, scatter, doubt),
     speedRange_m_s: speedRange(model.fit),
   }
 }
@@ -61,6 +63,7 @@ function speedResult(
   book: SourceBook,
   evaluation: SeriesEvaluation,
   scatter: MarkScatter,
+  doubt: ModelDoubt,
   which: 'entry_m_s' | 'exit_m_s',
   at_m: number | null,
 ): SpeedResult | null {
@@ -68,10 +71,9 @@ function speedResult(
   const { plan, base } = evaluation
   const derivatives = plan.runs.map((_, i) => speedWithDerivatives(plan.model.fit, i, at_m)?.derivatives ?? null)
   if (derivatives.includes(null)) return null
-  const filmed = quantityOf(book, evaluation, 'm/s', (n) => meanOf(n[which]), {
-    u: scatter.ofMean(derivatives),
-    dof: scatter.noise.dof,
-  })
+  const marks = { u: scatter.ofMean(derivatives), dof: scatter.noise.dof }
+  const mean = (n: Pick<SeriesNumbers, typeof which>) => meanOf(n[which])
+  const filmed = quantityOf(book, evaluation, 'm/s', mean, doubt.widened(marks, mean))
   if (!filmed) return null
   const n = plan.runs.length
   if (n < 2) return { at_m, filmed, typical: null, scatter_m_s: null }
@@ -86,22 +88,29 @@ function meanTransit(
   book: SourceBook,
   evaluation: SeriesEvaluation,
   scatter: MarkScatter,
-  { entry_m, exit_m }: Places,
+  doubt: ModelDoubt,
 ): Estimate | null {
+  const { plan, places } = evaluation
+  const { entry_m, exit_m } = places
   if (entry_m === null || exit_m === null) return null
-  const { plan } = evaluation
   const derivatives = plan.runs.map(
     (_, i) => transitWithDerivatives(plan.model.fit, i, entry_m, exit_m)?.derivatives ?? null,
   )
   if (derivatives.includes(null)) return null
-  const random = { u: scatter.ofMean(derivatives), dof: scatter.noise.dof }
-  return quantityOf(book, evaluation, 's', (n) => meanOf(n.transit_s), random)
+  const marks = { u: scatter.ofMean(derivatives), dof: scatter.noise.dof }
+  const mean = (n: Pick<SeriesNumbers, 'transit_s'>) => meanOf(n.transit_s)
+  return quantityOf(book, evaluation, 's', mean, doubt.widened(marks, mean))
 }
 
 /** Among 1000 normal marks one lies beyond 3.3σ; beyond 4.5σ one in 150 000. */
 const outlierFrom = 4.5
 
-function runResults(book: SourceBook, evaluation: SeriesEvaluation, scatter: MarkScatter): RunResult[] {
+function runResults(
+  book: SourceBook,
+  evaluation: SeriesEvaluation,
+  scatter: MarkScatter,
+  doubt: ModelDoubt,
+): RunResult[] {
   const { plan, places } = evaluation
   const { model, fit, travel } = plan
   const standardised = residualsOf(model.fit)
@@ -119,19 +128,23 @@ function runResults(book: SourceBook, evaluation: SeriesEvaluation, scatter: Mar
       dof: model.noise.dof,
     })
     if (!acceleration) throw new Error('a fitted run has no acceleration')
-    const speedAt = (quantity: (n: SeriesNumbers) => number | null, at_m: number | null) =>
-      at_m === null ? null : read('m/s', quantity, alone(i, speedWithDerivatives(model.fit, i, at_m)?.derivatives))
+    const doubted = (unit: string, quantity: Parameters<ModelDoubt['widened']>[1], marks: RandomPart | null) =>
+      marks && read(unit, quantity, doubt.widened(marks, quantity))
+    const speedAt = (which: 'entry_m_s' | 'exit_m_s', at_m: number | null) =>
+      at_m === null
+        ? null
+        : doubted('m/s', (n) => n[which][i]!, alone(i, speedWithDerivatives(model.fit, i, at_m)?.derivatives))
     return {
       runId: run.runId,
       marks: r.length,
       resting: run.resting,
-      entry: speedAt((n) => n.entry_m_s[i]!, places.entry_m),
-      exit: speedAt((n) => n.exit_m_s[i]!, places.exit_m),
+      entry: speedAt('entry_m_s', places.entry_m),
+      exit: speedAt('exit_m_s', places.exit_m),
       acceleration,
       transit:
         places.entry_m === null || places.exit_m === null
           ? null
-          : read(
+          : doubted(
               's',
               (n) => n.transit_s[i]!,
               alone(i, transitWithDerivatives(model.fit, i, places.entry_m, places.exit_m)?.derivatives),
@@ -150,8 +163,13 @@ function runResults(book: SourceBook, evaluation: SeriesEvaluation, scatter: Mar
   })
 }
 
-function speedCurve({ plan, base, moved }: SeriesEvaluation, scatter: MarkScatter, { curve_m }: Places): SpeedCurve {
-  const usable = curve_m
+function speedCurve(
+  { plan, places, base, moved }: SeriesEvaluation,
+  scatter: MarkScatter,
+  doubt: ModelDoubt,
+): SpeedCurve {
+  const { dof } = scatter.noise
+  const usable = places.curve_m
     .map((at_m, j) => ({
       j,
       at_m,
@@ -171,8 +189,10 @@ function speedCurve({ plan, base, moved }: SeriesEvaluation, scatter: MarkScatte
     at_m: usable.map(({ at_m }) => at_m),
     speed_m_s: usable.map(({ j }) => base.curve_m_s[j]!),
     effects,
-    random_m_s: usable.map(({ derivatives }) => scatter.ofMean(derivatives)),
-    dof: scatter.noise.dof,
+    random_m_s: usable.map(
+      ({ j, derivatives }) => doubt.widened({ u: scatter.ofMean(derivatives), dof }, (n) => n.curve_m_s[j] ?? null).u,
+    ),
+    dof,
     motions: plan.runs.map((_, i) => motionOf(plan, i)),
     covered_m: plan.covered_m,
   }

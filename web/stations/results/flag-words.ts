@@ -36,6 +36,8 @@ export function flagWord(flag: Flag): string {
       return `slow spot at ${showPlain(Math.round(500 * (flag.from_m + flag.to_m)))} mm`
     case 'depends-on-speed':
       return 'depends on speed'
+    case 'model-doubted':
+      return 'marks speak for another model'
     case 'uneven':
       return 'uneven along the lane'
     case 'slip':
