@@ -39,6 +39,9 @@ export interface LaneOptions {
 const LEARN_SIGHTINGS = 28
 /** Share by which an outline may differ from the size looked for. */
 const SIZE_OFF = 0.25
+/** Share of its frames in which a ball shows two edges, and one so faint that a hand's shadow could pass for it. */
+const TWO_EDGES = 0.3
+const TWO_FAINT_EDGES = 0.5
 const LONGEST_GAP_FRAMES = 240
 
 /** All balls that move along one lane within a chunk of frames. */
@@ -88,7 +91,7 @@ export function analyseLane(
       !passage ||
       !located ||
       bothEdges < 8 ||
-      bothEdges < 0.3 * frames.length ||
+      bothEdges < (passage.clear ? TWO_EDGES : TWO_FAINT_EDGES) * frames.length ||
       Math.abs(radius / options.radius_px - 1) > SIZE_OFF
     ) {
       notBalls.push({
@@ -108,10 +111,7 @@ export function analyseLane(
     passages.push({
       track,
       passage,
-      located:
-        elongation.kind === 'smeared'
-          ? locateSmeared(frames, located, elongation.by_px, passage.across.coefficients[0]!, background.noise)
-          : located,
+      located: elongation.kind === 'smeared' ? locateSmeared(frames, located, elongation, background.noise) : located,
     })
   }
   passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)

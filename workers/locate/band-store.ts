@@ -6,6 +6,7 @@ import { PatchPages, type Window } from './patch-pages.ts'
 import { FrameChange } from './repeated-frames.ts'
 import { copyColumns, copyProbes, probeCells, straightColumns, type StraightColumns } from './straight-columns.ts'
 import type { Strip } from './strip.ts'
+import { greyRange, toneOf, type GreyRange, type Tone } from './tone.ts'
 
 /** What is held of one lane's band over one chunk of the clip. Of every frame: its brightness block by block, and all
  *  rows of the columns where something changed. Of some frames: everything, for the background. */
@@ -16,6 +17,8 @@ export interface BandChunk {
   readonly frames: number
   /** Factor to the 0 … 255 scale. */
   readonly scale: number
+  readonly range: GreyRange
+  readonly tone: Tone
   readonly probeRows: readonly number[]
   /** Every how manieth column carries probes, and how many do. */
   readonly probeStep: number
@@ -71,6 +74,7 @@ export class BandStore {
   private readonly lanes: readonly LaneBand[]
   private readonly budget: number
   private readonly scale: number
+  private readonly range: GreyRange
   private readonly everySample: number
   private readonly wide: boolean
   private readonly shelf: PageCutter
@@ -81,8 +85,14 @@ export class BandStore {
   private first = 0
   private held = 0
 
-  constructor(specs: readonly LaneBandSpec[], bitDepth: number, budget_bytes: number, frameCount: number) {
+  constructor(
+    specs: readonly LaneBandSpec[],
+    { bitDepth, fullRange = false }: Pick<Luma, 'bitDepth' | 'fullRange'>,
+    budget_bytes: number,
+    frameCount: number,
+  ) {
     this.scale = toEightBit(bitDepth)
+    this.range = greyRange(fullRange)
     this.wide = bitDepth > 8
     this.shelf = new PageCutter(this.wide)
     this.budget = budget_bytes
@@ -196,6 +206,8 @@ export class BandStore {
       firstFrame: this.first,
       frames: this.held,
       scale: this.scale,
+      range: this.range,
+      tone: toneOf(this.range),
       probeRows: lane.probeRows,
       probeStep: lane.probeStep,
       probeColumns: lane.probeColumns,

@@ -42,7 +42,7 @@ export function fitCircle(
     let count = 0
     let all = 0
     for (const pixels of sides) {
-      const { along, across, value, empty, rowStart, rowCount, work } = pixels
+      const { along, across, value, empty, toGrey, rowStart, rowCount, work } = pixels
       const { weight, alpha, reach, error, slope: outward, towardX, towardY } = work
       for (let row = 0; row < rowCount; row++) {
         const from = rowStart[row]!
@@ -60,6 +60,7 @@ export function fitCircle(
           reach[i] = d
           let w = Math.abs(d) >= 3.2 ? 0 : Math.abs(d) <= 2.2 ? 1 : 3.2 - Math.abs(d)
           if (iteration > 0 && w > 0) w *= tukey(error[i]!, 4.685 * scale)
+          w *= toGrey[i]! * toGrey[i]!
           weight[i] = w
           if (w === 0) continue
           used++
@@ -95,8 +96,8 @@ export function fitCircle(
           const steep = outward[i]! * inside + alpha[i]! * tilt
           const rho = radius + dr - d
           const rest = value[i]! - empty[i]! - alpha[i]! * inside
-          error[i] = rest
-          const size = Math.abs(rest)
+          error[i] = toGrey[i]! * rest
+          const size = Math.abs(error[i]!)
           left[count++] = size
           all += size
           const jx = (steep * (along[i]! - dx)) / rho
@@ -128,7 +129,7 @@ export function fitCircle(
           const jx = towardX[i]! - a * (px + qx * d)
           const jy = towardY[i]! - a * (py + qy * d)
           const jr = outward[i]! - a * (pr + qr * d)
-          const rest = error[i]!
+          const rest = error[i]! / toGrey[i]!
           nxx += w * jx * jx
           nxy += w * jx * jy
           nxr += w * jx * jr

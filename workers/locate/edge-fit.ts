@@ -24,16 +24,16 @@ export interface SideFit {
 
 const ITERATIONS = 4
 const MIN_PIXELS = 4
-/** Numbers a pixel: along, across squared, value, empty lane, error; and of those within reach: weight, share of the inside, distance from the
+/** Numbers a pixel: along, across squared, value, empty lane, error in grey levels, grey levels per unit; and of those within reach: weight, share of the inside, distance from the
  *  outline, empty lane, difference from it, derivative, direction, where its given numbers begin. */
-const GIVEN = 5
+const GIVEN = 6
 const NEAR = 8
 
 /** Pixel errors beyond so many of their robust scatter have no say (Tukey's weight). */
-const CUT = 6
+const CUT = 5
 /** How much the brightness a ball usually shows binds a row, against what the row's own pixels say; and how soon a row that shows something else
  *  (a spot) is let go: degrees of freedom of Student's distribution. */
-const BINDING = 1
+const BINDING = 2
 const LETS_GO = 3
 
 /** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G in each row solved away at each step (variable
@@ -47,7 +47,7 @@ export function fitSide(
   usual?: RowBrightness,
   expected = 0,
 ): SideFit | undefined {
-  const { along, across, value, empty, rowStart, rowCount } = pixels
+  const { along, across, value, empty, toGrey, rowStart, rowCount } = pixels
   const total = rowStart[rowCount]!
   if (rowCount < 3 || total < 3 * MIN_PIXELS) return undefined
   const {
@@ -67,7 +67,7 @@ export function fitSide(
   } = pixels.work
   const { table, slope: steep } = shape
   // Shading bends the brightness inside: the smaller the ball, the sooner.
-  const inner = Math.max(2.4, Math.min(3.2, 0.25 * radius))
+  const inner = Math.max(2.4, Math.min(3.2, 0.265 * radius))
   // What belongs to one pixel lies side by side: this is where locating spends its time.
   for (let i = 0, g = 0; i < total; i++, g += GIVEN) {
     const dc = across[i]!
@@ -77,6 +77,7 @@ export function fitSide(
     given[g + 3] = empty[i]!
     // Its error: none yet, lest a pixel that comes within reach later on inherit one from the outline fitted before.
     given[g + 4] = 0
+    given[g + 5] = toGrey[i]!
   }
   let shift = 0
   let scale = expected
@@ -97,6 +98,8 @@ export function fitSide(
       let ay = 0
       let by = 0
       let q = 0
+      let plain = 0
+      let kept = 0
       for (let i = from; i < to; i++) {
         const g = GIVEN * i
         const da = given[g]! - shift
@@ -106,11 +109,15 @@ export function fitSide(
         const far = d < 0 ? -d : d
         const limit = d > 0 ? inner : 3.2
         let w = far >= limit ? 0 : far <= limit - 1 ? 1 : limit - far
+        plain += w
         if (iteration > 0 && w > 0) {
           const share = given[g + 4]! / cut
           const rest = 1 - share * share
           w = rest <= 0 ? 0 : w * rest * rest
         }
+        kept += w
+        const grey = given[g + 5]!
+        w *= grey * grey
         weight[i] = w
         if (w === 0) continue
         // The share and its slope as shapeAt would read them, both at once.
@@ -191,11 +198,15 @@ export function fitSide(
         const contrast = start + rise * d - dark
         const ideal = near[m + 5]! * contrast
         const j = ideal + a * rise * near[m + 6]!
-        known += ideal * ideal
         outside += dark
         const e = near[m + 4]! - a * contrast
-        given[near[m + 7]! + 4] = e
-        const size = e < 0 ? -e : e
+        const g = near[m + 7]!
+        const grey = given[g + 5]!
+        const idealGrey = grey * ideal
+        known += idealGrey * idealGrey
+        const error = grey * e
+        given[g + 4] = error
+        const size = error < 0 ? -error : error
         scratch[n++] = size
         all += size
         const wj = near[m]! * j
@@ -208,8 +219,10 @@ export function fitSide(
       const pa = (bb * ja - ab * jb) / det
       const pb = (aa * jb - ab * ja) / det
       info -= ja * pa + jb * pb
-      rowInfo[row] = info
-      rowPush[row] = gradient
+      // A row whose pixels were cut shows something else (a spot's edge beside the outline): what is left of it leans on that.
+      const trust = (kept * kept) / (plain * plain)
+      rowInfo[row] = trust * info
+      rowPush[row] = trust * gradient
       rowKnown[row] = known
       rowContrast[row] = Math.abs(start - (NEAR * outside) / q)
     }

@@ -2,17 +2,20 @@ import type { BandChunk } from './band-store.ts'
 import { gainAt, type Gain } from './background.ts'
 import { columnAt } from './strip.ts'
 import { besideLine } from './lane-line.ts'
+import { toneIndex } from './tone.ts'
 
 const MOST_PIXELS = 4096
 const MOST_ROWS = 256
 
-/** Pixels near one side of an outline, row by row, in coordinates along and across the lane from the assumed centre.
- *  One set is allocated per task and filled again for each ball and frame. */
+/** Pixels near one side of an outline, row by row, in coordinates along and across the lane from the assumed centre, with what they and the empty
+ *  lane show on the scale of `Tone`. One set is allocated per task and filled again for each ball and frame. */
 export interface EdgePixels {
   readonly along: Float64Array
   readonly across: Float64Array
   readonly value: Float64Array
   readonly empty: Float64Array
+  /** Grey levels per unit of `value`: brings an error back to grey levels, in which all pixels are equally sure. */
+  readonly toGrey: Float64Array
   readonly rowStart: Int32Array
   rowCount: number
   readonly work: {
@@ -48,6 +51,7 @@ export function makeEdgePixels(): EdgePixels {
     across: pixels(),
     value: pixels(),
     empty: pixels(),
+    toGrey: pixels(),
     rowStart: new Int32Array(MOST_ROWS + 1),
     rowCount: 0,
     work: {
@@ -57,7 +61,7 @@ export function makeEdgePixels(): EdgePixels {
       slope: pixels(),
       error: pixels(),
       scratch: new Float64Array(2 * MOST_PIXELS),
-      given: new Float64Array(5 * MOST_PIXELS),
+      given: new Float64Array(6 * MOST_PIXELS),
       near: new Float64Array(8 * MOST_PIXELS),
       towardX: pixels(),
       towardY: pixels(),
@@ -104,7 +108,7 @@ export function collectSide(
   out: EdgePixels,
 ): void {
   const { chunk, level, gain } = band
-  const { strip, scale } = chunk
+  const { strip, scale, tone } = chunk
   const { rows, columns, x, y } = strip
   const ball = besideLine(strip.line, circle.s, circle.across)
   const centreColumn = Math.max(0, Math.min(columns - 2, Math.round(columnAt(strip, circle.s))))
@@ -153,8 +157,10 @@ export function collectSide(
       const across = -px * ty + py * tx
       out.along[n] = along
       out.across[n] = across
-      out.value[n] = data[base + at]! * factor
-      out.empty[n] = level[at]!
+      const seen = toneIndex(data[base + at]! * factor)
+      out.value[n] = tone.value[seen]!
+      out.toGrey[n] = tone.slope[seen]!
+      out.empty[n] = tone.value[toneIndex(level[at]!)]!
       n++
     }
     if (n > start && out.rowCount < MOST_ROWS) {

@@ -5,7 +5,10 @@ import { columnAt } from './strip.ts'
 
 /** How a thing that moves along a lane is longer than it is high: a ball that smears, or two balls that touch. */
 export type Elongation =
-  { readonly kind: 'round' } | { readonly kind: 'smeared'; readonly by_px: number } | { readonly kind: 'two-balls' }
+  | { readonly kind: 'round' }
+  /** Longer than high by so much, its middle so far from the lane's line, px. */
+  | { readonly kind: 'smeared'; readonly by_px: number; readonly across_px: number }
+  | { readonly kind: 'two-balls' }
 
 const LOOKED = 25
 /** Places along the thing [half lengths] at which it is looked at. */
@@ -28,8 +31,10 @@ interface Look {
 }
 
 /** Judges a passage by its height above the lane's line, which motion along the lane leaves alone, and by the gap between two balls.
- *  `half_px`: half its length as fitted; `across_px`: its middle's distance from the line. */
-export function elongationOf(frames: readonly PassageFrame[], half_px: number, across_px: number): Elongation {
+ *  `half_px`: half its length as fitted; `fitted_px`: its middle's distance from the line as fitted, which means little unless it is round. */
+export function elongationOf(frames: readonly PassageFrame[], half_px: number, fitted_px: number): Elongation {
+  // Below the line at most: a middle fitted above it would make what is longer than high still lower.
+  const across_px = Math.max(0, fitted_px)
   const alone = frames.filter((frame) => frame.nearest > 3 * half_px)
   const step = Math.max(1, alone.length / LOOKED)
   const looks: Look[] = []
@@ -47,7 +52,7 @@ export function elongationOf(frames: readonly PassageFrame[], half_px: number, a
   const by_px = 2 * (half_px - height)
   // Half a radius is what shading, a pale top or a line drawn beside the path can do; no smear is longer than the way from frame to frame.
   const smears = by_px > Math.max(3, 0.5 * height) && by_px < 1.15 * wayPerFrame(frames)
-  return smears ? { kind: 'smeared', by_px } : { kind: 'round' }
+  return smears ? { kind: 'smeared', by_px, across_px } : { kind: 'round' }
 }
 
 function wayPerFrame(frames: readonly PassageFrame[]): number {

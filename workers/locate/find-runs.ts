@@ -146,7 +146,7 @@ function openStore(
       radius_px: radius ?? UNKNOWN_RADIUS_PX,
     }
   })
-  return new BandStore(bands, luma.bitDepth, budget, frames)
+  return new BandStore(bands, luma, budget, frames)
 }
 
 function analyseChunk(

@@ -8,6 +8,8 @@ export interface Luma {
   readonly stride: number
   readonly data: Uint8Array | Uint16Array
   readonly bitDepth: number
+  /** Whether 0 … 255 are black and white, not 16 … 235 (on the scale of 8 bits); where absent they are not. */
+  readonly fullRange?: boolean
 }
 
 /** Clockwise turn that takes the stored picture to the displayed one. */

@@ -17,15 +17,15 @@ export interface Honesty {
 const APART_FRAMES = 4
 const REACH_FRAMES = 36
 /** Shading and background leave a pattern so slow along the lane that no neighbour shows it, but the width does: left and right edge are moved
- *  by it each in its own way. On rendered clips with known truth the place's slow error is .5 … .9 of the width's, and at least this, px. */
+ *  by it each in its own way. On rendered clips with known truth the place's slow error is mostly .4 … 1.2 of the width's, and at least this, px. */
 const SLOW_PATTERN_PX = 0.02
-const SLOW_SHARE = 0.8
+const SLOW_SHARE = 0.6
 const ONE_EDGE_FACTOR = 2.2
 /** Marks whose outline fits badly or whose edge is faint scatter this much more than their fit says: 1.1 … 1.9 on rendered clips with known truth. */
 const DOUBTFUL_FACTOR = 1.5
 /** Share of the smear by which all marks on a smeared ball may be off together, through its size and light. From a rendered clip with known
- *  truth, learned from seven sizes to begin with: 85 … 100 % of its marks lie within 2σ. */
-const SMEAR_SHARE = 0.02
+ *  truth, searched for with eight sizes to begin with: 96 … 98 % of its marks lie within 2σ. */
+const SMEAR_SHARE = 0.016
 
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the
  *  measured half-width, ranked mildly by the formal σ. */
@@ -36,7 +36,7 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const clean = marks.map((m, i) => ({ m, e: residual[i]! })).filter(({ m, e }) => m.doubt === 0 && !Number.isNaN(e))
   const enough = clean.length >= 12
   const pool = enough ? clean.map(({ e }) => e) : [...residual].filter((e) => !Number.isNaN(e))
-  const scatter = pool.length >= 6 ? robustScatter(pool) : NaN
+  const scatter = pool.length >= 6 ? clippedScatter(pool) : NaN
   const width = widthScatter(marks)
   const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, 0.7 * width.quick, 0.01)
   const base = Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * width.slow))
@@ -74,9 +74,15 @@ function widthScatter(marks: readonly RawMark[]): WidthScatter {
   const bends = running.map((w, i) => w - trendAt(line, at[i]!))
   return {
     quick: robustScatter(widths.map((w, i) => w - running[i]!)),
-    slow: Math.sqrt(bends.reduce((sum, e) => sum + e * e, 0) / bends.length),
+    slow: robustScatter(bends),
     all: robustScatter(widths),
   }
+}
+
+/** Standard deviation about zero, values beyond three of their robust scatter counted as three of it: from few values surer than the robust scatter. */
+function clippedScatter(values: readonly number[]): number {
+  const most = 3 * robustScatter(values)
+  return Math.sqrt(values.reduce((sum, e) => sum + Math.min(most, Math.abs(e)) ** 2, 0) / values.length)
 }
 
 function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: number) => number): number {

@@ -5,6 +5,7 @@ import { EdgeShapeLearner, gaussianEdge, shapeAt, type EdgeShape } from './edge-
 import { fitSide } from './edge-fit.ts'
 import { RowBrightnessLearner, type RowBrightness } from './row-brightness.ts'
 import { fitTrend, robustScatter, trendAt, median, type Trend } from './robust.ts'
+import { TONE_EXPONENT } from './tone.ts'
 
 /** What a passage teaches about its ball: radius and height over the line along the lane, and the edge's shape. */
 export interface Passage {
@@ -13,8 +14,10 @@ export interface Passage {
   readonly shape: EdgeShape
   /** What the ball usually shows inside its outline, left and right. */
   readonly usual: readonly [RowBrightness, RowBrightness]
-  /** What to add to the radius for the outline's place in linear light, px: a picture's grey levels rise like the 0.45th
-   *  power of light, so that a blurred edge between dark and bright has its middle grey on the dark side. */
+  /** Whether enough sightings showed two clear edges; else it has no usual look, and its edges must prove themselves each time. */
+  readonly clear: boolean
+  /** What to add to the radius for the outline's place in light, px: between dark and bright the middle tone of a blurred edge lies a little on the
+   *  dark side. */
   readonly radiusInLight: number
   /** Frames that served. */
   readonly learnedFrom: number
@@ -33,7 +36,7 @@ export const ROWS_FROM = -0.9
 export const ROWS_TO = 0.3
 const LEARN_FROM = -0.92
 const LEARN_TO = 0.25
-/** Grey levels between ball and empty lane that make an edge clear, and the share of sightings with two such edges that make a usual look. */
+/** Difference in tone between ball and empty lane that makes an edge clear, and the share of sightings with two such edges that make a usual look. */
 const CLEAR_CONTRAST = 4
 const CLEAR_SHARE = 1 / 3
 
@@ -84,9 +87,9 @@ export function learnPassage(
     })
     return learner.shape(shape)
   }
-  const usualBrightness = (trends: Trends): [RowBrightness, RowBrightness] => {
+  const usualBrightness = (trends: Trends): Pick<Passage, 'usual' | 'clear'> => {
     const learners = [new RowBrightnessLearner(), new RowBrightnessLearner()] as const
-    let clear = 0
+    let twoClear = 0
     circles.forEach((circle, i) => {
       if (!circle) return
       const on = onTrend(circle, trends)
@@ -98,12 +101,12 @@ export function learnPassage(
         learners[at]!.add(set, on.radius, fit.misfit)
         return fit
       })
-      if (fits.every((fit) => fit !== undefined && fit.contrast > CLEAR_CONTRAST)) clear++
+      if (fits.every((fit) => fit !== undefined && fit.contrast > CLEAR_CONTRAST)) twoClear++
     })
-    // What is faint or shows two edges now and then only (a hand, a shadow) has no usual look: its edges must prove themselves each time.
-    if (clear < CLEAR_SHARE * sightings.length)
-      return [new RowBrightnessLearner().learned(), new RowBrightnessLearner().learned()]
-    return [learners[0].learned(), learners[1].learned()]
+    // What is faint or shows two edges now and then only (a hand, a shadow) has none.
+    const clear = twoClear >= CLEAR_SHARE * sightings.length
+    const usual = clear ? learners : ([new RowBrightnessLearner(), new RowBrightnessLearner()] as const)
+    return { clear, usual: [usual[0].learned(), usual[1].learned()] }
   }
   refine(3)
   const first = trendsOf(circles)
@@ -115,8 +118,7 @@ export function learnPassage(
   if (!trends) return undefined
   shape = shapeFromSides(trends)
   const radiusInLight = -middleInLight(shape, median(levels.outside), median(levels.inside))
-  const usual = usualBrightness(trends)
-  return { ...trends, shape, usual, radiusInLight, learnedFrom: count, misfit }
+  return { ...trends, shape, ...usualBrightness(trends), radiusInLight, learnedFrom: count, misfit }
 }
 
 interface Levels {
@@ -132,13 +134,14 @@ function noteLevels(levels: Levels, pixels: EdgePixels): void {
   }
 }
 
-/** Distance from the circle (positive inside) at which light, not grey level, is half way between outside and inside.
+/** Distance from the circle (positive inside) at which light, not its tone, is half way between outside and inside.
  *  Exponent 1/0.45 from the transfer function of ITU-R BT.709-6, item 1.2, its short straight part left out. */
 function middleInLight(shape: EdgeShape, outside: number, inside: number): number {
-  if (!(Math.abs(inside - outside) > 4)) return 0
-  const light = (grey: number): number => Math.pow(Math.max(0, grey) / 255, 1 / 0.45)
+  if (!(Math.abs(inside - outside) > CLEAR_CONTRAST)) return 0
+  const exponent = 1 / 0.45 / TONE_EXPONENT
+  const light = (tone: number): number => Math.pow(Math.max(0, tone), exponent)
   const middle = (light(outside) + light(inside)) / 2
-  const share = (255 * Math.pow(middle, 0.45) - outside) / (inside - outside)
+  const share = (Math.pow(middle, 1 / exponent) - outside) / (inside - outside)
   for (let d = -2.5; d < 2.5; d += 0.02) if (shapeAt(shape, d) >= share) return d
   return 0
 }

@@ -175,15 +175,41 @@ function sideIsGood(side: SideFit | undefined, is: Usual, fullRows: number): sid
   return side.misfit <= 2.5 * is.misfit && Math.abs(side.shift) < 3
 }
 
+/** Half-widths further than this from the usual one are no ball's. */
+const mostOff = (is: Usual): number => Math.max(0.4, 5 * is.widthScatter)
+
+/** A ball that shows one edge is placed by the width that the nearest so many frames with two edges showed, none further away than so many radii. */
+const NEAR_SIGHTINGS = 8
+const NEAR_RADII = 2
+const FEWEST_NEAR = 4
+
+/** Half-width by place: what the background does to one edge it often does to the other. The usual one where few frames near by show two edges. */
+function widthsAlong(fitted: readonly Fitted[], is: Usual): (circle: LaneCircle) => number {
+  const seen = fitted
+    .filter((fit) => Math.abs(widthOff(fit) - is.width) <= mostOff(is))
+    .map((fit) => ({ s: fit.circle.s, width: widthOff(fit) }))
+  return ({ s, radius }) => {
+    const near = seen
+      .map(({ s: there, width }) => ({ width, away: Math.abs(there - s) }))
+      .filter(({ away }) => away < NEAR_RADII * radius)
+      .sort((a, b) => a.away - b.away)
+      .slice(0, NEAR_SIGHTINGS)
+    return near.length < FEWEST_NEAR ? is.width : median(near.map(({ width }) => width))
+  }
+}
+
 function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Located {
   const is = usual(fitted)
   const fullRows = median(fitted.map((f) => Math.max(f.left?.rows ?? 0, f.right?.rows ?? 0)))
+  const good = fitted.map((fit) => ({
+    ...fit,
+    left: sideIsGood(fit.left, is, fullRows) ? fit.left : undefined,
+    right: sideIsGood(fit.right, is, fullRows) ? fit.right : undefined,
+  }))
+  const widthNear = widthsAlong(good, is)
   const marks: RawMark[] = []
   const refused: { frame: number; reason: GapReason }[] = []
-  for (const fit of fitted) {
-    const { at, circle } = fit
-    const left = sideIsGood(fit.left, is, fullRows) ? fit.left : undefined
-    const right = sideIsGood(fit.right, is, fullRows) ? fit.right : undefined
+  for (const [i, { at, circle, left, right }] of good.entries()) {
     if (at.nearest < 2 * circle.radius + 12) {
       refused.push({ frame: at.frame, reason: 'too-close' })
       continue
@@ -197,7 +223,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
     if (left && right) {
       halfWidth = (right.shift - left.shift) / 2
       const off = Math.abs(halfWidth - is.width)
-      if (off > Math.max(0.4, 5 * is.widthScatter)) {
+      if (off > mostOff(is)) {
         refused.push({ frame: at.frame, reason: 'width-off' })
         continue
       }
@@ -214,11 +240,12 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       if (Math.max(left.misfit, right.misfit) > 1.8 * is.misfit) doubt |= Doubt.poorFit
     } else if (left ?? right) {
       const side = (left ?? right)!
-      s = centre + side.shift + (left ? is.width : -is.width)
+      s = centre + side.shift + (left ? widthNear(circle) : -widthNear(circle))
       formal = side.sigma
       information = side.information
       doubt |= Doubt.oneEdge
     } else {
+      const fit = fitted[i]!
       refused.push({ frame: at.frame, reason: fit.left || fit.right ? 'hidden' : 'not-seen' })
       continue
     }

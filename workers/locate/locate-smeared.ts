@@ -1,5 +1,6 @@
 import { sampleLook } from './spin-series.ts'
 import { Doubt, type GapReason } from './doubts.ts'
+import type { Elongation } from './elongation.ts'
 import type { Located, PassageFrame, RawMark } from './locate-passage.ts'
 import { fitTrend, median, robustScatter, trendAt, type Trend } from './robust.ts'
 import {
@@ -30,13 +31,12 @@ const FEWEST_ROWS = 8
 const FIRMER = 5
 const LEAST_SEEN = 0.75
 
-/** Measures anew, in light, a passage whose ball smears by about `by_px`: the outline fit of a sharp ball is several px off there. Marks stay
+/** Measures anew, in light, a passage whose ball smears by about `by_px`, its middle about `across_px` from the line: the outline fit of a sharp ball is several px off there. Marks stay
  *  independent: frames share only the ball's size, height, exposure and usual brightness. */
 export function locateSmeared(
   frames: readonly PassageFrame[],
   located: Located,
-  by_px: number,
-  across_px: number,
+  { by_px, across_px }: Extract<Elongation, { kind: 'smeared' }>,
   noise: number,
 ): Located {
   const path = pathOf(located, frames)

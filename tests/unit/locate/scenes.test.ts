@@ -58,25 +58,25 @@ interface Hard {
 }
 
 /** Balls are 8 … 12 px in radius here, most spotted all over, at about 1 kB a frame: the codec's errors at their edges are 2 … 5 grey levels. The same
- *  pictures before compression give a scatter of .045 (clean) and .144 px (pale ball): the rest of .08 and .21 is the codec's. */
+ *  pictures without noise and compression give a scatter of .03 (clean) and .085 px (pale ball): the rest of .065 and .18 is theirs. */
 const hard: readonly Hard[] = [
-  { name: 'motion-jpeg', bias: 0.04, scatter: 0.085, allKnown: 0.015, inSuite: true },
+  { name: 'motion-jpeg', bias: 0.04, scatter: 0.07, allKnown: 0.015, inSuite: true },
   { name: 'blur-20', bias: 0.15, scatter: 0.5, allKnown: 0.068, inSuite: true },
-  { name: 'clean', bias: 0.03, scatter: 0.085, allKnown: 0.022 },
-  { name: 'dark-ball', bias: 0.03, scatter: 0.05, allKnown: 0.035 },
-  { name: 'steel-on-sawn', bias: 0.04, scatter: 0.11, allKnown: 0.049 },
+  { name: 'clean', bias: 0.03, scatter: 0.07, allKnown: 0.022 },
+  { name: 'dark-ball', bias: 0.02, scatter: 0.045, allKnown: 0.035 },
+  { name: 'steel-on-sawn', bias: 0.04, scatter: 0.1, allKnown: 0.049 },
   // One edge all but vanishes before the wall; what is left of it is mostly spots.
-  { name: 'pale-ball', bias: 0.04, scatter: 0.21, allKnown: 0.026 },
-  { name: 'seven-balls', bias: 0.04, scatter: 0.09, steel: 0.16, allKnown: 0.031 },
-  { name: 'posts', bias: 0.04, scatter: 0.105, allKnown: 0.022 },
+  { name: 'pale-ball', bias: 0.04, scatter: 0.19, allKnown: 0.026 },
+  { name: 'seven-balls', bias: 0.03, scatter: 0.07, steel: 0.13, allKnown: 0.031 },
+  { name: 'posts', bias: 0.03, scatter: 0.09, allKnown: 0.022 },
   // What is behind a glass ball is seen through it: both its edges move with it.
-  { name: 'glass', bias: 0.05, scatter: 0.15, allKnown: 0.038 },
-  { name: 'noise', bias: 0.03, scatter: 0.095, allKnown: 0.029 },
-  { name: 'oblique-20', pieces: 2, bias: 0.12, scatter: 0.13 },
-  { name: 'hand-through', bias: 0.04, scatter: 0.11 },
-  { name: 'stall', bias: 0.03, scatter: 0.11 },
-  { name: 'up-and-back', pieces: 2, bias: 0.04, scatter: 0.1 },
-  { name: 'mains-flicker', bias: 0.04, scatter: 0.1, allKnown: 0.025 },
+  { name: 'glass', bias: 0.035, scatter: 0.115, allKnown: 0.038 },
+  { name: 'noise', bias: 0.03, scatter: 0.08, allKnown: 0.029 },
+  { name: 'oblique-20', pieces: 2, bias: 0.05, scatter: 0.12 },
+  { name: 'hand-through', bias: 0.04, scatter: 0.09 },
+  { name: 'stall', bias: 0.03, scatter: 0.09 },
+  { name: 'up-and-back', pieces: 2, bias: 0.03, scatter: 0.08 },
+  { name: 'mains-flicker', bias: 0.04, scatter: 0.09, allKnown: 0.025 },
 ]
 const chosen = hard.filter(({ inSuite }) => longRun || inSuite === true)
 
@@ -97,14 +97,14 @@ describe.each(chosen)('scene $name', ({ name, pieces = 1, bias, scatter, steel =
   })
 })
 
-test.each([10, 11, 12])(
+test.each([10, 11, 12, 13])(
   'a smeared ball of 12 px is found, its marks as sure as they say, when its radius is told as %s px',
   async (radius_px) => {
     const { figures } = await search('blur-20', { radius_px })
     expect(figures.map((f) => f?.ball)).toEqual(['A1'])
     const [f] = figures
     expect(Math.abs(f!.bias)).toBeLessThanOrEqual(0.15)
-    expect(f!.scatter).toBeLessThanOrEqual(0.65)
+    expect(f!.scatter).toBeLessThanOrEqual(0.55)
     expect(f!.covered).toBeGreaterThanOrEqual(0.9)
     expect(f!.covered).toBeLessThanOrEqual(0.99)
   },
