@@ -1,6 +1,7 @@
 import { storedPixel, toEightBit, type Luma, type Rotation } from './frame-source.ts'
+import { greyRange, toneIndex, toneOf } from './tone.ts'
 
-/** A square piece of the displayed picture, on the 0 … 255 scale; pixels outside the picture repeat its edge. */
+/** A square piece of the displayed picture, on the scale of `Tone`; pixels outside the picture repeat its edge. */
 export interface Patch {
   /** Displayed column and row of its first pixel. */
   readonly left: number
@@ -27,17 +28,18 @@ export function cutPatch(
   const size = 2 * half + 1
   const value = into && into.length >= size * size ? into : new Float32Array(size * size)
   const scale = toEightBit(luma.bitDepth)
+  const tone = toneOf(greyRange(luma.fullRange ?? false)).value
   const { data, stride } = luma
   for (let j = 0; j < size; j++) {
     const row = Math.max(0, Math.min(height - 1, top + j))
     for (let i = 0; i < size; i++) {
       const column = Math.max(0, Math.min(width - 1, left + i))
       if (rotation === 0) {
-        value[j * size + i] = data[row * stride + column]! * scale
+        value[j * size + i] = tone[toneIndex(data[row * stride + column]! * scale)]!
         continue
       }
       const stored = storedPixel(rotation, luma.width, luma.height, column, row)
-      value[j * size + i] = data[stored.row * stride + stored.column]! * scale
+      value[j * size + i] = tone[toneIndex(data[stored.row * stride + stored.column]! * scale)]!
     }
   }
   return { left, top, size, value }
