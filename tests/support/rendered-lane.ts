@@ -41,6 +41,8 @@ export interface RenderedBall {
     readonly level: number
     readonly perRadian_px: number
   }
+  /** Grey levels by which its left edge is brighter than its middle, and its right edge darker. */
+  readonly litFromLeft?: number
   /** Highlight fixed in space up left of the centre. */
   readonly highlight?: number
   /** 0 opaque … 1 clear as glass, with a dark rim. */
@@ -135,7 +137,7 @@ function backgroundAt(scene: RenderedScene, x: number, y: number): number {
 
 function faceAt(ball: RenderedBall, dx: number, dy: number, x: number, behind: number): number {
   const rho = Math.hypot(dx, dy) / ball.radius
-  let value = ball.level * (1 - 0.12 * rho * rho)
+  let value = ball.level * (1 - 0.12 * rho * rho) - ((ball.litFromLeft ?? 0) * dx) / ball.radius
   if (ball.clear !== undefined) {
     const rim = Math.min(1, Math.max(0, (rho - 0.7) / 0.3))
     value = behind + (1 - ball.clear + ball.clear * rim * 0.6) * (ball.level - behind)
