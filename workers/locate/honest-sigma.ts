@@ -19,12 +19,12 @@ const REACH_FRAMES = 36
 /** Shading and background leave a pattern so slow along the lane that no neighbour shows it, but the width does: left and right edge are moved
  *  by it each in its own way. On rendered clips with known truth the place's slow error is mostly .4 … 1.2 of the width's, and at least this, px. */
 const SLOW_PATTERN_PX = 0.02
-const SLOW_SHARE = 0.6
+const SLOW_SHARE = 0.5
 const ONE_EDGE_FACTOR = 2.2
 /** Marks whose outline fits badly or whose edge is faint scatter this much more than their fit says: 1.1 … 1.9 on rendered clips with known truth. */
 const DOUBTFUL_FACTOR = 1.5
 /** Share of the smear by which all marks on a smeared ball may be off together, through its size and light. From a rendered clip with known
- *  truth, searched for with eight sizes to begin with: 96 … 98 % of its marks lie within 2σ. */
+ *  truth, searched for with eight sizes to begin with: 94 … 100 % of its marks lie within 2σ. */
 const SMEAR_SHARE = 0.016
 
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the

@@ -102,6 +102,9 @@ function circleAt(passage: Passage, s: number): LaneCircle {
   return { s, across: trendAt(passage.across, s), radius: trendAt(passage.radius, s) }
 }
 
+/** A ball is mostly found so near to where the marks before have it, px: no pixels further out need be looked at. */
+const NEAR_GUESS = 0.6
+
 function fitFrame(
   at: PassageFrame,
   guess: number | undefined,
@@ -109,10 +112,10 @@ function fitFrame(
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
 ): Fitted {
-  const tryAt = (s: number): Fitted => {
+  const tryAt = (s: number, slack: number): Fitted => {
     const circle = circleAt(passage, s)
-    collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, 1.5, pixels[0])
-    collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, 1.5, pixels[1])
+    collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, slack, pixels[0])
+    collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, slack, pixels[1])
     const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0], passage.misfit)
     const right = fitSide(pixels[1], circle.radius, passage.shape, noise, passage.usual[1], passage.misfit)
     const mid = left && right ? (left.shift + right.shift) / 2 : (left?.shift ?? right?.shift ?? 0)
@@ -121,16 +124,16 @@ function fitFrame(
   const radius = trendAt(passage.radius, at.s)
   const seen = guess !== undefined && Math.abs(guess - at.s) < 0.5 * radius ? guess : at.s
   if (guess !== undefined && seen === guess) {
-    const direct = tryAt(guess)
-    if (Math.abs(direct.s - guess) < 1.5 && direct.left && direct.right && Math.abs(widthOff(direct)) < 0.6)
+    const direct = tryAt(guess, NEAR_GUESS)
+    if (Math.abs(direct.s - guess) < NEAR_GUESS && direct.left && direct.right && Math.abs(widthOff(direct)) < 0.6)
       return direct
   }
   const circle = circleAt(passage, seen)
   const coarse = coarseShift(at.band, circle, Math.max(6, Math.round(0.5 * radius)))
-  const found = tryAt(seen + coarse.shift)
+  const found = tryAt(seen + coarse.shift, 1.5)
   if (guess === undefined || Math.abs(guess - seen - coarse.shift) < 1.5) return found
   // Half hidden balls mislead the coarse step: the place foreseen may show one good edge.
-  const foreseen = tryAt(guess)
+  const foreseen = tryAt(guess, 1.5)
   return score(foreseen) > score(found) ? foreseen : found
 }
 

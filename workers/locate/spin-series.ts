@@ -7,6 +7,8 @@ import { columnAt } from './strip.ts'
  *  about its own centre, so polar cells follow it best. */
 export const RINGS = [0.3, 0.5, 0.7] as const
 export const ANGLES = 24
+const SINES = Float64Array.from({ length: ANGLES }, (_, a) => Math.sin((2 * Math.PI * a) / ANGLES))
+const COSINES = Float64Array.from({ length: ANGLES }, (_, a) => Math.cos((2 * Math.PI * a) / ANGLES))
 export const LOOK_CELLS = RINGS.length * ANGLES
 
 /** The ball's look, mark by mark: what turning can be read from long after the pixels are gone. */
@@ -32,9 +34,8 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
   let cell = 0
   for (const ring of RINGS) {
     for (let a = 0; a < ANGLES; a++) {
-      const angle = (2 * Math.PI * a) / ANGLES
-      const along = ring * circle.radius * Math.cos(angle)
-      const across = ring * circle.radius * Math.sin(angle)
+      const along = ring * circle.radius * COSINES[a]!
+      const across = ring * circle.radius * SINES[a]!
       const px = ball.x + along * ball.tx - across * ball.ty
       const py = ball.y + along * ball.ty + across * ball.tx
       const c = Math.round(centre + along * pitch)
