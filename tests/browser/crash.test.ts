@@ -1,15 +1,15 @@
-import { readFileSync } from 'node:fs'
 import type { Server } from 'node:http'
 import { setTimeout as wait } from 'node:timers/promises'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, test } from 'vitest'
-import { readRecord, stableJson, type SlowlaneRecord } from '../../workers/record/index.ts'
+import { stableJson, type SlowlaneRecord } from '../../workers/record/index.ts'
 import { builtSite } from '../../web/server/built.ts'
 import { portOf, serveSite } from '../../web/server/serve.ts'
 import { crashRecord, expectedOf, holds, Sitting, type Action, type Expected } from '../support/crash-session.ts'
 import { longRun } from '../support/long-run.ts'
 import { perishableBrowser, type PerishableBrowser } from '../support/perishable-browser.ts'
 import { seededRandom } from '../support/random-order.ts'
+import { savedFile } from '../support/stations-page.ts'
 
 const kills = longRun ? 200 : 20
 
@@ -61,11 +61,7 @@ async function reopen(page: Page): Promise<{ record: SlowlaneRecord | undefined;
   await page.locator('table.kept button.link').first().click()
   await page.getByRole('navigation', { name: 'Stations' }).waitFor()
   const lost = await page.getByText(/could not be read back/).count()
-  const [download] = await Promise.all([
-    page.waitForEvent('download'),
-    page.getByRole('button', { name: 'Save', exact: true }).click(),
-  ])
-  const read = readRecord(readFileSync(await download.path(), 'utf8'))
+  const read = await savedFile(page)
   return { record: read.kind === 'ok' ? read.record : undefined, lost }
 }
 

@@ -3,9 +3,10 @@ import { describe, expect, test } from 'vitest'
 import { collectErrors } from '../support/browser.ts'
 import { longRun } from '../support/long-run.ts'
 import { doMainJob, readFigures, type MainJob } from '../support/main-job.ts'
-import { everyNth, filmedBall, trueFigures } from '../support/main-job-truth.ts'
+import { everyNth, filmedBall, trueFigures, usedMarks } from '../support/main-job-truth.ts'
 import { repository } from '../support/repository.ts'
 import { servedPage } from '../support/served-page.ts'
+import { savedFile } from '../support/stations-page.ts'
 
 const served = servedPage()
 
@@ -113,14 +114,20 @@ describe('a newcomer with a mouse measures a lane from footage to resistance, wi
         viewport: { width: 1440, height: 900 },
         serviceWorkers: 'block',
       })
+      // No window for choosing files in an unattended browser: saving goes to downloads.
+      await context.addInitScript('delete window.showSaveFilePicker; delete window.showOpenFilePicker')
       const page = await context.newPage()
       const errors = collectErrors(page)
       await doMainJob(page, served.address, { ...job, corners }, seen, marked)
       const read = await readFigures(page)
+      const saved = await savedFile(page)
       await context.close()
 
       const { entry, exit, acceleration, crr, drawn } = read
-      const truth = trueFigures(seen, lane, marked, read)
+      if (saved.kind !== 'ok') throw new Error(`the saved record is ${saved.kind}`)
+      const { mark, sigma_m } = usedMarks(saved.record)
+      const used = mark.map((k) => marked[k]!)
+      const truth = trueFigures(seen, lane, used, read, sigma_m)
       const off = (figure: { value: number; U: number }, is: number) =>
         `${figure.value} ± ${figure.U}, truth ${is.toPrecision(5)}`
       console.log(

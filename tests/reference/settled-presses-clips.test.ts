@@ -1,24 +1,25 @@
 import { describe, expect, test } from 'vitest'
 import { laneResults } from '../../workers/fit/index.ts'
 import { longRun } from '../support/long-run.ts'
-import { trueFigures } from '../support/main-job-truth.ts'
+import { trueFigures, usedMarks } from '../support/main-job-truth.ts'
 import { settledRecord } from '../support/settled-record.ts'
 
 // Four clips rendered by a program that shares no code with this one, with their truth: tests/data/clips/README.md.
 const clips = new URL('../data/clips/', import.meta.url).pathname
 
-/** Clips and balls, and the greatest U of a speed there [m/s]: a few thousandths but where a slow spot bends the motion within a tenth of a metre. */
+/** Clips and balls, and the greatest U of a speed there [m/s]: a few thousandths, but more where a slow spot bends the motion within the tenth of
+ *  a metre of one piece, of which sharp marks say that it does not do. */
 const quick = [
   ['a_single_v', 'A1', 0.004],
   ['c_three_sanded', 'B1', 0.004],
 ] as const
 const further = [
   ['b_three_as_cut', 'A1', 0.004],
-  ['b_three_as_cut', 'B1', 0.008],
+  ['b_three_as_cut', 'B1', 0.025],
   ['b_three_as_cut', 'C1', 0.004],
   ['c_three_sanded', 'A1', 0.004],
   ['c_three_sanded', 'C1', 0.004],
-  ['d_level_both_ways', 'A1', 0.004],
+  ['d_level_both_ways', 'A1', 0.005],
 ] as const
 
 // Settled marks are sharp enough to show that resistance grows with speed; one run from rest on, as a newcomer marks it.
@@ -27,8 +28,7 @@ describe.each(longRun ? [...quick, ...further] : quick)('clip %s, ball %s, every
     const { record, seen, lane, marked } = await settledRecord(`${clips}${name}`, ball)
     const { series } = laneResults(record).find(({ laneId }) => laneId === lane.name)!
     const { entry, exit, acceleration, crr, model, marks } = series[0]!
-    // Resistance that goes with speed gives every choice of frames and weights an equivalent acceleration of its own: that of the marks used is meant.
-    const { mark, sigma_m } = series[0]!.runs[0]!.residuals
+    const { mark, sigma_m } = usedMarks(record)
     const used = mark.map((k) => marked[k]!)
     const truth = trueFigures(seen, lane, used, { entryAt_m: entry!.at_m, exitAt_m: exit!.at_m }, sigma_m)
     const off = (estimate: { value: number; U: number }, is: number) => (estimate.value - is) / estimate.U

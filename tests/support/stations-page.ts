@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs'
 import type { Locator, Page } from 'playwright-core'
+import { readRecord, type ReadOutcome } from '../../workers/record/index.ts'
 
 /** A point of the displayed picture [px]. */
 export interface PicturePoint {
@@ -62,4 +64,13 @@ export async function press(page: Page, at: PicturePoint): Promise<void> {
 export async function typeIn(page: Page, text: string): Promise<void> {
   await page.keyboard.type(text)
   await page.keyboard.press('Enter')
+}
+
+/** The record as the page saves it to a file; the browser must have no window for choosing files. */
+export async function savedFile(page: Page): Promise<ReadOutcome> {
+  const [download] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('button', { name: 'Save', exact: true }).click(),
+  ])
+  return readRecord(readFileSync(await download.path(), 'utf8'))
 }
