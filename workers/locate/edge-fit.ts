@@ -15,7 +15,7 @@ export interface SideFit {
   readonly information: number
   /** Robust scatter of what the fit leaves, grey levels. */
   readonly misfit: number
-  /** Median over the used rows of |inside − background| at the outline, grey levels. */
+  /** Median over the used rows of |inside − background| at the outline, on the scale of `Tone`. */
   readonly contrast: number
   /** Rows of the outline that carry contrast, and rows looked at. */
   readonly usedRows: number
@@ -24,8 +24,8 @@ export interface SideFit {
 
 const ITERATIONS = 4
 const MIN_PIXELS = 4
-/** Numbers a pixel: along, across squared, value, empty lane, error in grey levels, grey levels per unit; and of those within reach: weight, share of the inside, distance from the
- *  outline, empty lane, difference from it, derivative, direction, where its given numbers begin. */
+/** Numbers a pixel: along, across squared, value, empty lane, error in grey levels, grey levels per unit of value; and of those within reach: weight,
+ *  share of the inside, distance from the outline, empty lane, difference from it, derivative, direction, where its given numbers begin. */
 const GIVEN = 6
 const NEAR = 8
 

@@ -31,8 +31,8 @@ const FEWEST_ROWS = 8
 const FIRMER = 5
 const LEAST_SEEN = 0.75
 
-/** Measures anew, in light, a passage whose ball smears by about `by_px`, its middle about `across_px` from the line: the outline fit of a sharp ball is several px off there. Marks stay
- *  independent: frames share only the ball's size, height, exposure and usual brightness. */
+/** Measures anew, in light, a passage whose ball smears by about `by_px`, its middle about `across_px` from the line: the outline fit of a sharp ball is
+ *  several px off there. Marks stay independent: frames share only the ball's size, height, exposure and usual brightness. */
 export function locateSmeared(
   frames: readonly PassageFrame[],
   located: Located,

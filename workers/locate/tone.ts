@@ -4,23 +4,23 @@ export interface GreyRange {
   readonly white: number
 }
 
-/** Sources: ITU-R BT.709-6, item 4.6, for video (16 … 235); JFIF 1.02 for full range (0 … 255). */
+/** Sources: ITU-R BT.709-6 for video (16 … 235); JFIF 1.02 for full range (0 … 255), from memory. */
 export function greyRange(fullRange: boolean): GreyRange {
   return fullRange ? { black: 0, white: 255 } : { black: 16, white: 235 }
 }
 
 /**
- * What a grey level means: a lens mixes ball and wall at an outline in light, not in grey levels, so that the outline before a bright wall seems moved
- * towards a dark ball, and more so on its dark side. `value` grows like the 1.7th power of the grey level's share of white, in units in which middle grey changes as fast as the
- * grey level does; `slope` is grey levels per unit. Indexed by `toneIndex`.
+ * What a grey level means: a lens mixes ball and wall at an outline in light, not in grey levels, so that in these a dark ball before a bright wall
+ * seems smaller, and most so on its dark side. `value` grows like the 1.7th power of the grey level's share of white, in units in which middle grey
+ * changes as fast as the grey level does; `slope` is grey levels per unit. Indexed by `toneIndex`.
  */
 export interface Tone {
   readonly value: Float64Array
   readonly slope: Float64Array
 }
 
-/** Between 2 (ITU-R BT.709's curve as a whole) and 1 (grey levels themselves, which noise filters and codecs blur). On rendered clips with known truth the place is least off
- *  at 2 without compression and at 1.5 with much of it. */
+/** Between 2 (ITU-R BT.709's curve as a whole) and 1 (grey levels themselves, which noise filters and codecs blur). On rendered clips with known truth
+ *  the place is least off at 2 without compression and at 1.5 with much of it. */
 export const TONE_EXPONENT = 1.7
 /** Darker than this share of white the curve goes on straight: its slope would drown everything in noise. */
 const DARKEST = 0.08
