@@ -1,5 +1,6 @@
 import { join } from 'node:path'
 import { describe, expect, test } from 'vitest'
+import { laneResults } from '../../workers/fit/index.ts'
 import { collectErrors } from '../support/browser.ts'
 import { longRun } from '../support/long-run.ts'
 import { doMainJob, readFigures, type MainJob } from '../support/main-job.ts'
@@ -125,18 +126,19 @@ describe('a newcomer with a mouse measures a lane from footage to resistance, wi
 
       const { entry, exit, acceleration, crr, drawn } = read
       if (saved.kind !== 'ok') throw new Error(`the saved record is ${saved.kind}`)
-      const { mark, sigma_m } = usedMarks(saved.record)
-      const used = mark.map((k) => marked[k]!)
-      const truth = trueFigures(seen, lane, used, read, sigma_m)
+      const truth = trueFigures(seen, lane, marked, read)
+      const { used, sigma_m } = usedMarks(laneResults(saved.record)[0]!.series[0]!, marked)
+      const sameFit = trueFigures(seen, lane, used, read, sigma_m)
       const off = (figure: { value: number; U: number }, is: number) =>
         `${figure.value} ± ${figure.U}, truth ${is.toPrecision(5)}`
       console.log(
-        `${ball}: entry ${off(entry, truth.entry)}; exit ${off(exit, truth.exit)}; a ${off(acceleration, truth.acceleration)}; C_rr ${off(crr, truth.crr)}; by draws ± ${drawn.U}`,
+        `${ball}: entry ${off(entry, truth.entry)}; exit ${off(exit, truth.exit)}; a ${off(acceleration, sameFit.acceleration)}; C_rr ${off(crr, truth.crr)}; by draws ± ${drawn.U}`,
       )
       expect(Math.abs(entry.value - truth.entry)).toBeLessThanOrEqual(entry.U)
       expect(Math.abs(exit.value - truth.exit)).toBeLessThanOrEqual(exit.U)
-      expect(Math.abs(acceleration.value - truth.acceleration)).toBeLessThanOrEqual(acceleration.U)
+      expect(Math.abs(acceleration.value - sameFit.acceleration)).toBeLessThanOrEqual(acceleration.U)
       expect(Math.abs(crr.value - truth.crr)).toBeLessThanOrEqual(crr.U)
+      expect(Math.abs(crr.value - sameFit.crr)).toBeLessThanOrEqual(crr.U)
       // Nothing holds by a U that is wider than the stated inputs ask for.
       expect(crr.U).toBeLessThanOrEqual(1.5 * drawn.U)
       expect(errors).toEqual([])

@@ -28,8 +28,7 @@ describe.each(longRun ? [...quick, ...further] : quick)('clip %s, ball %s, every
     const { record, seen, lane, marked } = await settledRecord(`${clips}${name}`, ball)
     const { series } = laneResults(record).find(({ laneId }) => laneId === lane.name)!
     const { entry, exit, acceleration, crr, model, marks } = series[0]!
-    const { mark, sigma_m } = usedMarks(record)
-    const used = mark.map((k) => marked[k]!)
+    const { used, sigma_m } = usedMarks(series[0]!, marked)
     const truth = trueFigures(seen, lane, used, { entryAt_m: entry!.at_m, exitAt_m: exit!.at_m }, sigma_m)
     const off = (estimate: { value: number; U: number }, is: number) => (estimate.value - is) / estimate.U
     const read = [

@@ -1,6 +1,5 @@
 import { loadTruth, type Track, type Truth } from '../../samples/truth.ts'
-import { laneResults } from '../../workers/fit/index.ts'
-import type { SlowlaneRecord } from '../../workers/record/index.ts'
+import type { SeriesResult } from '../../workers/fit/index.ts'
 import type { ReadFigures } from './main-job.ts'
 import type { PicturePoint } from './stations-page.ts'
 
@@ -59,15 +58,14 @@ export async function filmedBall(
 export const everyNth = (seen: Track, every: number): number[] =>
   [...seen.frame.keys()].filter((i) => (seen.frame[i]! - seen.frame[0]!) % every === 0)
 
-/** Marks of a record's only run that its result rests on, as places among them, with the σ that each had along the lane [m]. Resistance that goes with
- *  speed gives every choice of frames and weights an equivalent acceleration of its own: that of these is meant. */
-export function usedMarks(record: SlowlaneRecord): {
-  readonly mark: readonly number[]
-  readonly sigma_m: readonly number[]
-} {
-  const series = laneResults(record).flatMap((lane) => lane.series)
-  const { mark, sigma_m } = series[0]!.runs[0]!.residuals
-  return { mark, sigma_m }
+/** Those of the marked places that a series' first run rests on, with the σ that each had along the lane [m]. Resistance that goes with speed gives
+ *  every choice of frames and weights an equivalent acceleration of its own: that of these is meant. */
+export function usedMarks(
+  { runs }: SeriesResult,
+  marked: readonly number[],
+): { readonly used: readonly number[]; readonly sigma_m: readonly number[] } {
+  const { mark, sigma_m } = runs[0]!.residuals
+  return { used: mark.map((k) => marked[k]!), sigma_m }
 }
 
 /** What the page should read, from the true places on the marked frames, all alike or by the `sigma` of their marks; the lane's line starts where the

@@ -22,6 +22,6 @@ export interface CallOptions<Progress> {
   readonly signal?: AbortSignal | undefined
   readonly onProgress?: ((progress: Progress) => void) | undefined
   readonly transfer?: Transferable[] | undefined
-  /** How long the thread may stay silent during this call before it counts as dead, where that is less than usual [ms]. */
+  /** How long the thread may stay silent before it counts as dead, where this call asks for less than usual and no other is under way [ms]. */
   readonly patience_ms?: number | undefined
 }

@@ -173,7 +173,7 @@ export class WorkerCalls<Table extends MethodTable, Event> {
   }
 
   #patience_ms(): number {
-    return this.#spoke ? Math.min(...[...this.#pending.values()].map((call) => call.patience_ms)) : silence_ms
+    return this.#spoke ? Math.max(...[...this.#pending.values()].map((call) => call.patience_ms)) : silence_ms
   }
 
   #unwatch(): void {

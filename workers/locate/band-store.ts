@@ -6,7 +6,7 @@ import { PatchPages, type Window } from './patch-pages.ts'
 import { FrameChange } from './repeated-frames.ts'
 import { copyColumns, copyProbes, probeCells, straightColumns, type StraightColumns } from './straight-columns.ts'
 import type { Strip } from './strip.ts'
-import { greyRange, toneOf, type GreyRange, type Tone } from './tone.ts'
+import { toneOf, type Tone } from './tone.ts'
 
 /** What is held of one lane's band over one chunk of the clip. Of every frame: its brightness block by block, and all
  *  rows of the columns where something changed. Of some frames: everything, for the background. */
@@ -17,7 +17,6 @@ export interface BandChunk {
   readonly frames: number
   /** Factor to the 0 … 255 scale. */
   readonly scale: number
-  readonly range: GreyRange
   readonly tone: Tone
   readonly probeRows: readonly number[]
   /** Every how manieth column carries probes, and how many do. */
@@ -74,7 +73,7 @@ export class BandStore {
   private readonly lanes: readonly LaneBand[]
   private readonly budget: number
   private readonly scale: number
-  private readonly range: GreyRange
+  private readonly tone: Tone
   private readonly everySample: number
   private readonly wide: boolean
   private readonly shelf: PageCutter
@@ -87,12 +86,12 @@ export class BandStore {
 
   constructor(
     specs: readonly LaneBandSpec[],
-    { bitDepth, fullRange = false }: Pick<Luma, 'bitDepth' | 'fullRange'>,
+    { bitDepth, fullRange }: Pick<Luma, 'bitDepth' | 'fullRange'>,
     budget_bytes: number,
     frameCount: number,
   ) {
     this.scale = toEightBit(bitDepth)
-    this.range = greyRange(fullRange)
+    this.tone = toneOf(fullRange)
     this.wide = bitDepth > 8
     this.shelf = new PageCutter(this.wide)
     this.budget = budget_bytes
@@ -206,8 +205,7 @@ export class BandStore {
       firstFrame: this.first,
       frames: this.held,
       scale: this.scale,
-      range: this.range,
-      tone: toneOf(this.range),
+      tone: this.tone,
       probeRows: lane.probeRows,
       probeStep: lane.probeStep,
       probeColumns: lane.probeColumns,

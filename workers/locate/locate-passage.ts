@@ -206,13 +206,14 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
   const fullRows = median(fitted.map((f) => Math.max(f.left?.rows ?? 0, f.right?.rows ?? 0)))
   const good = fitted.map((fit) => ({
     ...fit,
+    seen: fit.left !== undefined || fit.right !== undefined,
     left: sideIsGood(fit.left, is, fullRows) ? fit.left : undefined,
     right: sideIsGood(fit.right, is, fullRows) ? fit.right : undefined,
   }))
   const widthNear = widthsAlong(good, is)
   const marks: RawMark[] = []
   const refused: { frame: number; reason: GapReason }[] = []
-  for (const [i, { at, circle, left, right }] of good.entries()) {
+  for (const { at, circle, left, right, seen } of good) {
     if (at.nearest < 2 * circle.radius + 12) {
       refused.push({ frame: at.frame, reason: 'too-close' })
       continue
@@ -248,8 +249,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       information = side.information
       doubt |= Doubt.oneEdge
     } else {
-      const fit = fitted[i]!
-      refused.push({ frame: at.frame, reason: fit.left || fit.right ? 'hidden' : 'not-seen' })
+      refused.push({ frame: at.frame, reason: seen ? 'hidden' : 'not-seen' })
       continue
     }
     marks.push({

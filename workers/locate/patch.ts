@@ -1,5 +1,5 @@
 import { storedPixel, toEightBit, type Luma, type Rotation } from './frame-source.ts'
-import { greyRange, toneIndex, toneOf } from './tone.ts'
+import { toneIndex, toneOf } from './tone.ts'
 
 /** A square piece of the displayed picture, on the scale of `Tone`; pixels outside the picture repeat its edge. */
 export interface Patch {
@@ -28,7 +28,7 @@ export function cutPatch(
   const size = 2 * half + 1
   const value = into && into.length >= size * size ? into : new Float32Array(size * size)
   const scale = toEightBit(luma.bitDepth)
-  const tone = toneOf(greyRange(luma.fullRange ?? false)).value
+  const tone = toneOf(luma.fullRange).value
   const { data, stride } = luma
   for (let j = 0; j < size; j++) {
     const row = Math.max(0, Math.min(height - 1, top + j))

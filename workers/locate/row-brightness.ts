@@ -13,7 +13,7 @@ export interface RowBrightness {
 const STEPS_PER_RADIUS = 8
 const HEIGHTS = 2 * STEPS_PER_RADIUS + 1
 const FEWEST = 8
-/** Grey levels, and grey levels per px, by which a ball may differ from what it showed before, however alike its looks were. */
+/** Tone, and tone per px, by which a ball may differ from what it showed before, however alike its looks were. */
 const LEAST_LEVEL = 1
 const LEAST_TILT = 0.15
 

@@ -3,7 +3,7 @@ import { gainAt } from './background.ts'
 import { besideLine } from './lane-line.ts'
 import { quickselect, solveSymmetric, tukey } from './robust.ts'
 import { columnAt } from './strip.ts'
-import type { GreyRange } from './tone.ts'
+import { DARKEST, type Tone } from './tone.ts'
 
 /** A ball smeared by its motion while the shutter was open: circle, and the way it went, px. */
 export interface SmearedCircle {
@@ -48,8 +48,6 @@ const NODES = [-Math.sqrt(3), 0, Math.sqrt(3)] as const
 const NODE_SHARES = [1 / 6, 2 / 3, 1 / 6] as const
 /** The exponent that takes grey to light: 2.2 is common practice for the whole curve with its straight part, no source. */
 const TO_LIGHT = 2.2
-/** Darker than this share of white a grey level's light is too small to be told from noise. */
-const DARKEST = 0.08
 const CUT = 6
 
 function heightOf(share: number): number {
@@ -63,7 +61,7 @@ export function noRowLight(): RowLight[] {
   }))
 }
 
-function lightOf(grey: number, { black, white }: GreyRange): number {
+function lightOf(grey: number, { black, white }: Tone): number {
   const share = (grey - black) / (white - black)
   return share <= 0 ? 0 : Math.pow(share, TO_LIGHT)
 }
@@ -87,7 +85,7 @@ export function collectSmear(
   rowsTo = ROWS_TO,
 ): SmearCells | undefined {
   const { chunk, level, gain } = band
-  const { strip, scale, range } = chunk
+  const { strip, scale, tone } = chunk
   const { rows, columns, x, y } = strip
   const ball = besideLine(strip.line, circle.s, circle.across)
   const middle = Math.max(0, Math.min(columns - 1, Math.round(columnAt(strip, circle.s))))
@@ -99,7 +97,7 @@ export function collectSmear(
   const from = Math.max(window.from, Math.min(first, last))
   const to = Math.min(window.to, Math.max(first, last) + 1)
   const factor = gain ? scale / gainAt(gain, band.frame, middle, columns) : scale
-  const span = range.white - range.black
+  const span = tone.white - tone.black
   const cells = { along: [] as number[], across: [] as number[], grey: [] as number[], empty: [] as number[] }
   const rowStart = [0]
   let wanted = 0
@@ -116,7 +114,7 @@ export function collectSmear(
       cells.along.push(px * ball.tx + py * ball.ty)
       cells.across.push(-px * ball.ty + py * ball.tx)
       cells.grey.push(window.data[window.base + at]! * factor)
-      cells.empty.push(lightOf(level[at]!, range))
+      cells.empty.push(lightOf(level[at]!, tone))
     }
     if (cells.along.length > rowStart[rowStart.length - 1]!) rowStart.push(cells.along.length)
   }
@@ -124,10 +122,10 @@ export function collectSmear(
   return {
     along: Float64Array.from(cells.along),
     across: Float64Array.from(cells.across),
-    light: Float64Array.from(cells.grey, (grey) => lightOf(grey, range)),
+    light: Float64Array.from(cells.grey, (grey) => lightOf(grey, tone)),
     empty: Float64Array.from(cells.empty),
     weight: Float64Array.from(cells.grey, (grey) => {
-      const share = Math.max(DARKEST, (grey - range.black) / span)
+      const share = Math.max(DARKEST, (grey - tone.black) / span)
       return (span / (TO_LIGHT * Math.pow(share, TO_LIGHT - 1))) ** 2
     }),
     rowStart,

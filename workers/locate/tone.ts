@@ -1,20 +1,12 @@
-/** Grey levels of black and white on the scale 0 … 255. */
-export interface GreyRange {
-  readonly black: number
-  readonly white: number
-}
-
-/** Sources: ITU-R BT.709-6 for video (16 … 235); JFIF 1.02 for full range (0 … 255), from memory. */
-export function greyRange(fullRange: boolean): GreyRange {
-  return fullRange ? { black: 0, white: 255 } : { black: 16, white: 235 }
-}
-
 /**
  * What a grey level means: a lens mixes ball and wall at an outline in light, not in grey levels, so that in these a dark ball before a bright wall
  * seems smaller, and most so on its dark side. `value` grows like the 1.7th power of the grey level's share of white, in units in which middle grey
  * changes as fast as the grey level does; `slope` is grey levels per unit. Indexed by `toneIndex`.
  */
 export interface Tone {
+  /** Grey levels of black and white on the scale 0 … 255. */
+  readonly black: number
+  readonly white: number
   readonly value: Float64Array
   readonly slope: Float64Array
 }
@@ -22,8 +14,8 @@ export interface Tone {
 /** Between 2 (ITU-R BT.709's curve as a whole) and 1 (grey levels themselves, which noise filters and codecs blur). On rendered clips with known truth
  *  the place is least off at 2 without compression and at 1.5 with much of it. */
 export const TONE_EXPONENT = 1.7
-/** Darker than this share of white the curve goes on straight: its slope would drown everything in noise. */
-const DARKEST = 0.08
+/** Darker than this share of white a grey level's light is too small to be told from noise: the curve goes on straight. */
+export const DARKEST = 0.08
 const STEPS_PER_GREY = 8
 /** A frame darkened by flicker is made brighter than white. */
 const BRIGHTEST = 512
@@ -34,15 +26,12 @@ export function toneIndex(grey: number): number {
   return at < BRIGHTEST * STEPS_PER_GREY ? at : BRIGHTEST * STEPS_PER_GREY - 1
 }
 
-const tones = new Map<number, Tone>()
-
-export function toneOf(range: GreyRange): Tone {
-  let tone = tones.get(range.black)
-  if (!tone) tones.set(range.black, (tone = makeTone(range)))
-  return tone
+/** `fullRange`: whether 0 and 255 are black and white, not 16 and 235. Sources: JFIF 1.02, from memory, and ITU-R BT.709-6. */
+export function toneOf(fullRange = false): Tone {
+  return fullRange ? fullRangeTone : videoTone
 }
 
-function makeTone({ black, white }: GreyRange): Tone {
+function makeTone(black: number, white: number): Tone {
   const span = white - black
   const slopeAt = (share: number): number => Math.pow(share / 0.5, TONE_EXPONENT - 1)
   const value = new Float64Array(BRIGHTEST * STEPS_PER_GREY)
@@ -53,5 +42,8 @@ function makeTone({ black, white }: GreyRange): Tone {
     value[at] = span * slopeAt(bright) * (bright / TONE_EXPONENT + share - bright)
     slope[at] = 1 / slopeAt(bright)
   }
-  return { value, slope }
+  return { black, white, value, slope }
 }
+
+const videoTone = makeTone(16, 235)
+const fullRangeTone = makeTone(0, 255)

@@ -32,8 +32,8 @@ class FakeThread extends EventTarget {
   }
 }
 
-/** Opens a file of a size with threads that behave so; what was asked of them, and the outcome once it is there. */
-function opening(size_bytes: number, behave: (args: OpenArgs, asked: number) => Behaviour) {
+/** Opens a file of a size with threads that behave so, and others at the same time; what was asked of them, and the outcome once it is there. */
+function opening(size_bytes: number, behave: (args: OpenArgs, asked: number) => Behaviour, ...others_bytes: number[]) {
   const asked: OpenArgs[] = []
   const client = createDecodeClient(
     () =>
@@ -42,10 +42,10 @@ function opening(size_bytes: number, behave: (args: OpenArgs, asked: number) => 
         return behave(args, asked.length)
       }) as unknown as Worker,
   )
-  const file = new File([], 'lane.mkv')
-  Object.defineProperty(file, 'size', { value: size_bytes })
+  const fileOf = (size: number): File => Object.defineProperty(new File([], 'lane.mkv'), 'size', { value: size })
   const state = { asked, outcome: null as OpenOutcome | null }
-  void client.openClip(file).then((outcome) => (state.outcome = outcome))
+  void client.openClip(fileOf(size_bytes)).then((outcome) => (state.outcome = outcome))
+  for (const size of others_bytes) void client.openClip(fileOf(size))
   return state
 }
 
@@ -83,6 +83,14 @@ describe('a thread that dies while it opens a clip', () => {
     await vi.advanceTimersByTimeAsync(1000)
     expect(readers(state.asked)).toEqual(['usual', 'usual', 'forgiving'])
     expect(state.outcome?.kind).toBe('unreadable')
+  })
+
+  test('a small file leaves a thread that works on a large one its patience', async () => {
+    const both = opening(20_000, () => 'falls-silent', 800e6)
+    await vi.advanceTimersByTimeAsync(14_000)
+    expect(readers(both.asked)).toEqual(['usual', 'usual'])
+    await vi.advanceTimersByTimeAsync(6000)
+    expect(readers(both.asked)).toContain('forgiving')
   })
 
   test('a large file and a script that is still on its way have more patience', async () => {
