@@ -1,6 +1,6 @@
 import { Doubt, type EndReason, type Gap, type GapReason } from './doubts.ts'
 import type { FoundRun } from './found-run.ts'
-import { honestSigma } from './honest-sigma.ts'
+import { honestSigma, type Honesty } from './honest-sigma.ts'
 import { besideLine, lineLength_px, pointAt, type LaneLine } from './lane-line.ts'
 import type { RawMark } from './locate-passage.ts'
 import { median } from './robust.ts'
@@ -29,13 +29,12 @@ export function buildRuns(all: readonly RawMark[], context: BuildContext): Found
 }
 
 function buildRun(marks: readonly RawMark[], piece: Piece, context: BuildContext): FoundRun | undefined {
-  const own = withoutStrays(marks.slice(piece.from, piece.to), context)
+  const time = (frame: number): number => context.time_s[frame]!
+  const { own, honesty } = withoutStrays(marks.slice(piece.from, piece.to), time)
   if (own.length < FEWEST_MARKS) return undefined
   const radius = median(own.map((mark) => mark.radius))
   const way = Math.abs(own[own.length - 1]!.s - own[0]!.s)
   if (way < radius) return undefined
-  const time = (frame: number): number => context.time_s[frame]!
-  const honesty = honestSigma(own, time)
   const n = own.length
   const run = {
     frames: Int32Array.from(own, (mark) => mark.frame),
@@ -75,12 +74,17 @@ function buildRun(marks: readonly RawMark[], piece: Piece, context: BuildContext
 
 /** Leaves out marks that sit on something else (a post's edge, a spot): far from where all their neighbours in time, none
  *  of them nearer than 4 frames, would have them. What stays is not moved. */
-function withoutStrays(marks: readonly RawMark[], context: BuildContext): readonly RawMark[] {
-  const { residual, scatter } = honestSigma(marks, (frame) => context.time_s[frame]!)
-  return marks.filter((mark, i) => {
-    const limit = Math.max(2, 0.15 * mark.radius, 12 * scatter)
-    return !(Math.abs(residual[i]!) > limit && (mark.doubt !== 0 || Math.abs(residual[i]!) > 2 * limit))
+function withoutStrays(
+  marks: readonly RawMark[],
+  time_s: (frame: number) => number,
+): { readonly own: readonly RawMark[]; readonly honesty: Honesty } {
+  const honesty = honestSigma(marks, time_s)
+  const own = marks.filter((mark, i) => {
+    const off = Math.abs(honesty.residual[i]!)
+    const limit = Math.max(2, 0.15 * mark.radius, 12 * honesty.scatter)
+    return !(off > limit && (mark.doubt !== 0 || off > 2 * limit))
   })
+  return { own, honesty: own.length === marks.length ? honesty : honestSigma(own, time_s) }
 }
 
 function spinSeries(marks: readonly RawMark[]): SpinSeries {

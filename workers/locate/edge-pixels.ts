@@ -96,7 +96,7 @@ export interface LaneCircle {
 
 export type Side = -1 | 1
 
-/** Fills `out` with the pixels within 3.2 px (plus `slack`) of one side of the circle, in rows `from` … `to` radii
+/** Fills `out` with the pixels within 3.2 px (plus `slack`) of one side of the circle, in every `every`-th row of the band from `from` to `to` radii
  *  across from its centre. */
 export function collectSide(
   band: BandFrame,
@@ -106,6 +106,7 @@ export function collectSide(
   to: number,
   slack: number,
   out: EdgePixels,
+  every = 1,
 ): void {
   const { chunk, level, gain } = band
   const { strip, scale, tone } = chunk
@@ -126,7 +127,7 @@ export function collectSide(
   const nearest = circle.radius > reach ? (circle.radius - reach) ** 2 : 0
   const farthest = (circle.radius + reach) ** 2
   let n = 0
-  for (let k = 0; k < rows; k++) {
+  for (let k = 0; k < rows; k += every) {
     const cell = centreColumn * rows + k
     const ex = x[cell]! - ball.x
     const ey = y[cell]! - ball.y

@@ -31,8 +31,8 @@ const SMEAR_SHARE = 0.016
  *  measured half-width, ranked mildly by the formal σ. */
 export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) => number): Honesty {
   const n = marks.length
-  const residual = new Float64Array(n).fill(NaN)
-  for (let i = 0; i < n; i++) residual[i] = localResidual(marks, i, time_s)
+  const time = Float64Array.from(marks, ({ frame }) => time_s(frame))
+  const residual = Float64Array.from({ length: n }, (_, i) => localResidual(marks, i, time))
   const clean = marks.map((m, i) => ({ m, e: residual[i]! })).filter(({ m, e }) => m.doubt === 0 && !Number.isNaN(e))
   const enough = clean.length >= 12
   const pool = enough ? clean.map(({ e }) => e) : [...residual].filter((e) => !Number.isNaN(e))
@@ -85,17 +85,17 @@ function clippedScatter(values: readonly number[]): number {
   return Math.sqrt(values.reduce((sum, e) => sum + Math.min(most, Math.abs(e)) ** 2, 0) / values.length)
 }
 
-function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: number) => number): number {
+/** Residual of one mark to the cubic through its neighbours. `time`: of all marks, s. */
+function localResidual(marks: readonly RawMark[], i: number, time: Float64Array): number {
   const here = marks[i]!
-  const t0 = time_s(here.frame)
+  const t0 = time[i]!
   const span = Math.max(
-    t0 - time_s(marks[Math.max(0, i - REACH_FRAMES)]!.frame),
-    time_s(marks[Math.min(marks.length - 1, i + REACH_FRAMES)]!.frame) - t0,
+    t0 - time[Math.max(0, i - REACH_FRAMES)]!,
+    time[Math.min(marks.length - 1, i + REACH_FRAMES)]! - t0,
   )
   // Moments of the neighbours' times and places about this mark: all that a cubic needs.
-  const moment = new Float64Array(7)
-  const right = new Float64Array(4)
-  let used = 0
+  let [m0, m1, m2, m3, m4, m5, m6] = [0, 0, 0, 0, 0, 0, 0]
+  let [r0, r1, r2, r3] = [0, 0, 0, 0]
   let before = 0
   for (let step = -1; step <= 1; step += 2) {
     let lastFrame = here.frame
@@ -104,20 +104,26 @@ function localResidual(marks: readonly RawMark[], i: number, time_s: (frame: num
       if (Math.abs(mark.frame - here.frame) > REACH_FRAMES) break
       if (Math.abs(mark.frame - lastFrame) < APART_FRAMES) continue
       lastFrame = mark.frame
-      used++
       if (step < 0) before++
-      const t = (time_s(mark.frame) - t0) / span
-      let power = 1
-      for (let p = 0; p < 7; p++) {
-        moment[p] = moment[p]! + power
-        if (p < 4) right[p] = right[p]! + power * (mark.s - here.s)
-        power *= t
-      }
+      const t = (time[j]! - t0) / span
+      const tt = t * t
+      const y = mark.s - here.s
+      m0 += 1
+      m1 += t
+      m2 += tt
+      m3 += tt * t
+      m4 += tt * tt
+      m5 += tt * tt * t
+      m6 += tt * tt * tt
+      r0 += y
+      r1 += t * y
+      r2 += tt * y
+      r3 += tt * t * y
     }
   }
-  if (used < 8 || before < 3 || used - before < 3) return NaN
-  const normal = Float64Array.from({ length: 16 }, (_, at) => moment[(at >> 2) + (at & 3)]!)
-  const solved = solveSymmetric(normal, right, 4)
+  if (m0 < 8 || before < 3 || m0 - before < 3) return NaN
+  const normal = [m0, m1, m2, m3, m1, m2, m3, m4, m2, m3, m4, m5, m3, m4, m5, m6]
+  const solved = solveSymmetric(normal, [r0, r1, r2, r3], 4)
   const lever = solveSymmetric(normal, [1, 0, 0, 0], 4)
   if (!solved || !lever) return NaN
   // Prediction error of a mark left out: its own σ² plus that of the cubic at its place.
