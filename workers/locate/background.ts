@@ -63,7 +63,7 @@ export function probesOf(chunk: BandChunk, level: Float32Array): Float32Array {
 
 const MOST_FRAMES = 40
 
-/** Mean over the frames in which nothing covers a column (at most 40 of them, spread evenly), values further than 3.5 σ
+/** Mean over the frames in which nothing covers a column (at most 40 of them, spread evenly), values further than 2.5 σ
  *  from a first mean left out. A column that is always covered keeps the level of the chunk before, or its median.
  *  Only the listed rows are filled. `before`: what an earlier look at the same chunk and rows gave. */
 export function clearBackground(

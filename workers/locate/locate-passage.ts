@@ -2,7 +2,7 @@ import { coarseShift } from './coarse.ts'
 import { Doubt, type DoubtBits, type GapReason } from './doubts.ts'
 import { fitSide, type SideFit } from './edge-fit.ts'
 import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
-import { ROWS_FROM, ROWS_TO, type Passage } from './learn.ts'
+import { rowsApart, ROWS_FROM, ROWS_TO, type Passage } from './learn.ts'
 import { median, robustScatter, trendAt } from './robust.ts'
 import { sampleLook } from './spin-series.ts'
 
@@ -104,12 +104,6 @@ function circleAt(passage: Passage, s: number): LaneCircle {
 
 /** A ball is mostly found so near to where the marks before have it, px: no pixels further out need be looked at. */
 const NEAR_GUESS = 0.6
-/** So many rows of an outline place it nearly as well as all: what a codec does to one row it does to the next. On rendered clips with known truth
- *  balls of 17 … 24 px scatter by 3 % more with every second row. */
-const ENOUGH_ROWS = 10
-
-const rowsApart = ({ radius }: Passage): number =>
-  Math.max(1, Math.floor(((ROWS_TO - ROWS_FROM) * radius.coefficients[0]!) / ENOUGH_ROWS))
 
 function fitFrame(
   at: PassageFrame,
@@ -120,7 +114,7 @@ function fitFrame(
 ): Fitted {
   const tryAt = (s: number, slack: number): Fitted => {
     const circle = circleAt(passage, s)
-    const every = rowsApart(passage)
+    const every = rowsApart(passage.radius.coefficients[0]!)
     collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, slack, pixels[0], every)
     collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, slack, pixels[1], every)
     const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0], passage.misfit)
@@ -211,11 +205,13 @@ function widthsAlong(fitted: readonly Fitted[], is: Usual): (circle: LaneCircle)
 function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Located {
   const is = usual(fitted)
   const fullRows = median(fitted.map((f) => Math.max(f.left?.rows ?? 0, f.right?.rows ?? 0)))
-  const good = fitted.map((fit) => ({
-    ...fit,
-    seen: fit.left !== undefined || fit.right !== undefined,
-    left: sideIsGood(fit.left, is, fullRows) ? fit.left : undefined,
-    right: sideIsGood(fit.right, is, fullRows) ? fit.right : undefined,
+  const good = fitted.map(({ at, s, circle, left, right }) => ({
+    at,
+    s,
+    circle,
+    seen: left !== undefined || right !== undefined,
+    left: sideIsGood(left, is, fullRows) ? left : undefined,
+    right: sideIsGood(right, is, fullRows) ? right : undefined,
   }))
   const widthNear = widthsAlong(good, is)
   const marks: RawMark[] = []
@@ -267,7 +263,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       doubt,
       formal,
       // Of all pixels that show the outline, not of those that served.
-      bound: noise / Math.sqrt(Math.max(1e-9, information * rowsApart(passage))),
+      bound: noise / Math.sqrt(Math.max(1e-9, information * rowsApart(passage.radius.coefficients[0]!))),
       smear_px: 0,
       halfWidth,
       look: sampleLook(at.band, { s, across: circle.across, radius: circle.radius }),

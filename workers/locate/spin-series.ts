@@ -31,6 +31,11 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
   if (!window) return look
   const { data, base, from, to } = window
   const pitch = columnAt(strip, circle.s + 1) - centre
+  // From one row to the next, nearly the same all along the ball; from first to last, lest whole pixels hide a lean.
+  const first = Math.round(centre) * rows
+  const stepX = (x[first + rows - 1]! - x[first]!) / (rows - 1)
+  const stepY = (y[first + rows - 1]! - y[first]!) / (rows - 1)
+  const perStep = 1 / (stepX ** 2 + stepY ** 2)
   let cell = 0
   for (const ring of RINGS) {
     for (let a = 0; a < ANGLES; a++) {
@@ -41,10 +46,7 @@ export function sampleLook(band: BandFrame, circle: LaneCircle): Uint8Array {
       const c = Math.round(centre + along * pitch)
       if (c >= from && c < to) {
         const line = c * rows + strip.lineRow
-        const stepX = x[line + 1]! - x[line]!
-        const stepY = y[line + 1]! - y[line]!
-        const k =
-          strip.lineRow + Math.round(((px - x[line]!) * stepX + (py - y[line]!) * stepY) / (stepX ** 2 + stepY ** 2))
+        const k = strip.lineRow + Math.round(((px - x[line]!) * stepX + (py - y[line]!) * stepY) * perStep)
         const at = c * rows + k
         if (k >= 0 && k < rows && source[at]! >= 0) {
           const factor = gain ? scale / gainAt(gain, frame, c, columns) : scale
