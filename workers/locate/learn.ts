@@ -19,6 +19,8 @@ export interface Passage {
   /** What to add to the radius for the outline's place in light, px: between dark and bright the middle tone of a blurred edge lies a little on the
    *  dark side. */
   readonly radiusInLight: number
+  /** From one row of its outlines that serves to the next. */
+  readonly every: number
   /** Frames that served. */
   readonly learnedFrom: number
   readonly misfit: number
@@ -36,27 +38,19 @@ export const ROWS_FROM = -0.9
 export const ROWS_TO = 0.3
 const LEARN_FROM = -0.92
 const LEARN_TO = 0.25
-/** So many rows of an outline place it nearly as well as all: what a codec does to one row it does to the next. On rendered clips with known truth
- *  balls of 17 … 24 px scatter by 3 % more with every second row. */
-const ENOUGH_ROWS = 10
-
-/** From one row of a ball's outline that serves to the next. */
-export const rowsApart = (radius_px: number): number =>
-  Math.max(1, Math.floor(((ROWS_TO - ROWS_FROM) * radius_px) / ENOUGH_ROWS))
-
 /** Difference in tone between ball and empty lane that makes an edge clear, and the share of sightings with two such edges that make a usual look. */
 const CLEAR_CONTRAST = 4
 const CLEAR_SHARE = 1 / 3
 
-/** Learns from clean sightings; undefined where fewer than 5 of them show two edges. */
+/** Learns from clean sightings, `every` rows apart; undefined where fewer than 5 of them show two edges. */
 export function learnPassage(
   sightings: readonly Sighting[],
   start: { radius: number; across: number },
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
+  every: number,
 ): Passage | undefined {
   let shape = gaussianEdge(0.9)
-  const every = rowsApart(start.radius)
   const levels: Levels = { inside: [], outside: [] }
   let circles: (LaneCircle | undefined)[] = sightings.map((sighting) => {
     const circle = { s: sighting.s, across: start.across, radius: start.radius }
@@ -127,7 +121,7 @@ export function learnPassage(
   if (!trends) return undefined
   shape = shapeFromSides(trends)
   const radiusInLight = -middleInLight(shape, median(levels.outside), median(levels.inside))
-  return { ...trends, shape, ...usualBrightness(trends), radiusInLight, learnedFrom: count, misfit }
+  return { ...trends, shape, ...usualBrightness(trends), radiusInLight, every, learnedFrom: count, misfit }
 }
 
 interface Levels {

@@ -2,7 +2,7 @@ import { coarseShift } from './coarse.ts'
 import { Doubt, type DoubtBits, type GapReason } from './doubts.ts'
 import { fitSide, type SideFit } from './edge-fit.ts'
 import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
-import { rowsApart, ROWS_FROM, ROWS_TO, type Passage } from './learn.ts'
+import { ROWS_FROM, ROWS_TO, type Passage } from './learn.ts'
 import { median, robustScatter, trendAt } from './robust.ts'
 import { sampleLook } from './spin-series.ts'
 
@@ -114,7 +114,7 @@ function fitFrame(
 ): Fitted {
   const tryAt = (s: number, slack: number): Fitted => {
     const circle = circleAt(passage, s)
-    const every = rowsApart(passage.radius.coefficients[0]!)
+    const { every } = passage
     collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, slack, pixels[0], every)
     collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, slack, pixels[1], every)
     const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0], passage.misfit)
@@ -263,7 +263,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       doubt,
       formal,
       // Of all pixels that show the outline, not of those that served.
-      bound: noise / Math.sqrt(Math.max(1e-9, information * rowsApart(passage.radius.coefficients[0]!))),
+      bound: noise / Math.sqrt(Math.max(1e-9, information * passage.every)),
       smear_px: 0,
       halfWidth,
       look: sampleLook(at.band, { s, across: circle.across, radius: circle.radius }),
