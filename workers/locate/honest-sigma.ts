@@ -1,6 +1,6 @@
 import { Doubt } from './doubts.ts'
 import type { RawMark } from './locate-passage.ts'
-import { fitTrend, median, robustScatter, solveSymmetric, trendAt } from './robust.ts'
+import { fitTrend, median, robustScatter, solveSymmetric, trendAt, trendBeyond } from './robust.ts'
 
 export interface Honesty {
   /** σ of each mark, px. */
@@ -43,14 +43,15 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const usual =
     median(marks.filter((m) => (m.doubt & Doubt.oneEdge) === 0).map((m) => m.formal)) ||
     median(marks.map((m) => m.formal))
-  const sigma = Float64Array.from(marks, (m) => {
+  const apart = stretchesApart(marks, time)
+  const sigma = Float64Array.from(marks, (m, i) => {
     const rank = Math.min(5, Math.max(0.7, m.formal / usual))
     const oneEdge = (m.doubt & Doubt.oneEdge) !== 0
     // One edge shares in whatever the half-width does along the passage.
     const sharp = oneEdge
       ? Math.max(base * Math.max(ONE_EDGE_FACTOR, rank), Math.hypot(base, 1.2 * width.all))
       : base * rank * ((m.doubt & (Doubt.poorFit | Doubt.weakContrast)) !== 0 ? DOUBTFUL_FACTOR : 1)
-    return Math.hypot(sharp, SMEAR_SHARE * m.smear_px)
+    return Math.hypot(sharp, SMEAR_SHARE * m.smear_px, apart[i]!)
   })
   return { sigma, lag1: neighbourCorrelation(marks, residual), scatter: base, residual }
 }
@@ -128,6 +129,45 @@ function localResidual(marks: readonly RawMark[], i: number, time: Float64Array)
   if (!solved || !lever) return NaN
   // Prediction error of a mark left out: its own σ² plus that of the cubic at its place.
   return -solved[0]! / Math.sqrt(1 + lever[0]!)
+}
+
+/** One-edge marks nearer to each other than this are one stretch, frames. */
+const STRETCH_GAP_FRAMES = 8
+const FEWEST_BESIDE = 6
+const FEWEST_BEFORE = 24
+
+/** How far a stretch of marks on one edge lies from where sure marks before and after it would have the ball, px: such marks agree with each other even
+ *  where the edge they rest on is none (a reflection's on a steel ball), so that no scatter tells. 0 where there is nothing to compare. */
+function stretchesApart(marks: readonly RawMark[], time: Float64Array): Float64Array {
+  const apart = new Float64Array(marks.length)
+  const all = [...marks.keys()]
+  const oneEdge = all.filter((i) => (marks[i]!.doubt & Doubt.oneEdge) !== 0)
+  const frameOf = (at: number): number => marks[oneEdge[at]!]!.frame
+  const sure = all.filter((i) => marks[i]!.doubt === 0)
+  const within = (low: number, high: number): number[] =>
+    sure.filter((i) => marks[i]!.frame >= low && marks[i]!.frame <= high)
+  for (let from = 0, to = 0; from < oneEdge.length; from = to) {
+    to = from + 1
+    while (to < oneEdge.length && frameOf(to) - frameOf(to - 1) <= STRETCH_GAP_FRAMES) to++
+    const [first, last] = [frameOf(from), frameOf(to - 1)]
+    const before = within(first - REACH_FRAMES, first - 1)
+    const after = within(last + 1, last + REACH_FRAMES)
+    const between = before.length >= FEWEST_BESIDE && after.length >= FEWEST_BESIDE
+    // At an end of the run there is one side only: from far enough back a parabola reaches half as far on.
+    const back = Math.max(2 * (last - first + 1), 2 * REACH_FRAMES)
+    const side = before.length > after.length ? within(first - back, first - 1) : within(last + 1, last + back)
+    if (!between && (side.length < FEWEST_BEFORE || side.length < back / 2)) continue
+    const beside = between ? within(first - REACH_FRAMES, last + REACH_FRAMES) : side
+    const path = fitTrend(
+      beside.map((i) => time[i]!),
+      beside.map((i) => marks[i]!.s),
+      between ? 3 : 2,
+    )
+    const stretch = oneEdge.slice(from, to)
+    const off = Math.abs(median(stretch.map((i) => marks[i]!.s - trendBeyond(path, time[i]!))))
+    for (const i of stretch) apart[i] = off
+  }
+  return apart
 }
 
 function neighbourCorrelation(marks: readonly RawMark[], residual: Float64Array): number {

@@ -126,8 +126,16 @@ export function fitTrend(x: ArrayLike<number>, y: ArrayLike<number>, degree: num
 
 /** Value of a trend; outside the fitted range it keeps the value at the nearer end. */
 export function trendAt(trend: Trend, x: number): number {
-  const t = Math.max(-1, Math.min(1, (x - trend.centre) / trend.scale))
+  return valueOf(trend, Math.max(-1, Math.min(1, (x - trend.centre) / trend.scale)))
+}
+
+/** Value of a trend that goes on outside the fitted range as it was inside. */
+export function trendBeyond(trend: Trend, x: number): number {
+  return valueOf(trend, (x - trend.centre) / trend.scale)
+}
+
+function valueOf({ coefficients }: Trend, t: number): number {
   let value = 0
-  for (let k = trend.coefficients.length - 1; k >= 0; k--) value = value * t + trend.coefficients[k]!
+  for (let k = coefficients.length - 1; k >= 0; k--) value = value * t + coefficients[k]!
   return value
 }
