@@ -96,6 +96,8 @@ export function unsureSentence(unsure: Unsure): string {
       return 'What lies here is not round enough, or not of the ball’s size. Place the mark by hand.'
     case 'two-candidates':
       return 'Two round things lie equally near to this click. Click nearer to the ball’s centre.'
+    case 'size-unknown':
+      return 'Spots on a ball are round too, and the size of this one is not known yet. Set the scale and the ball first, or place the mark by hand.'
     case 'too-far':
       return 'The nearest ball lies more than three quarters of its radius from this click. Click nearer to its centre.'
   }

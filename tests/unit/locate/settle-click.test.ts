@@ -1,6 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { readTruth } from '../../support/clip-truth.ts'
+import { ensureScene } from '../../../samples/scenes.ts'
+import { readSceneTruth, readTruth, type ClipTruth } from '../../support/clip-truth.ts'
+import { longRun } from '../../support/long-run.ts'
 import { openNativeLuma } from '../../support/native-luma.ts'
 import { renderedSource, type RenderedScene } from '../../support/rendered-lane.ts'
 import { settleClick, type Settled, type Unsure } from '../../../workers/locate/settle-click.ts'
@@ -25,6 +27,15 @@ const ball = (
 
 function off(outcome: Settled | Unsure, x: number, y: number): number {
   return outcome.kind === 'settled' ? Math.hypot(outcome.x - x, outcome.y - y) : Infinity
+}
+
+async function filmed(name: string): Promise<{ clip: string; truth: ClipTruth }> {
+  if (name === 'clip b') {
+    const base = new URL('../../data/clips/b_three_as_cut', import.meta.url).pathname
+    return { clip: `${base}.mp4`, truth: readTruth(`${base}.truth.json`) }
+  }
+  const scene = await ensureScene(name)
+  return { clip: scene.clip, truth: await readSceneTruth(scene.truth) }
 }
 
 const kinds: [string, Partial<RenderedScene> & { balls: RenderedScene['balls'] }, number][] = [
@@ -146,6 +157,32 @@ describe('a settled click', () => {
     expect(errors.filter((e) => e <= 2).length).toBeGreaterThanOrEqual(0.9 * errors.length)
     expect(Math.max(...errors)).toBeLessThan(3)
   })
+
+  // Where the size is not known a spotted ball shows many circles; of a pale one, whose outline all but vanishes, some still pass for it. Scenes of the
+  // project's own renderer; clip b is of another (see above).
+  test.each(longRun ? ['clip b', 'clean', 'pale-ball', 'posts', 'seven-balls'] : ['clip b'])(
+    'of a ball whose size is not known is right or says that it is unsure: %s',
+    async (name) => {
+      const { clip, truth } = await filmed(name)
+      const source = openNativeLuma(clip)
+      let [clicks, settled, wrong] = [0, 0, 0]
+      for (let frame = 0; frame < source.frameCount; frame += 14) {
+        for (const at of truth.frames[frame]?.balls ?? []) {
+          if (at.state !== 'visible') continue
+          clicks++
+          const near = { x: at.ox + (((frame * 7) % 9) - 4) / 2, y: at.oy + (((frame * 5) % 7) - 3) / 2 }
+          const outcome = settleClick(await source.luma(frame), near)
+          if (outcome.kind !== 'settled') continue
+          settled++
+          if (off(outcome, at.ox, at.oy) > 2) wrong++
+        }
+      }
+      source.close()
+      console.log(`${name}: ${clicks} clicks, ${settled} settled, ${wrong} of them off by more than 2 px`)
+      expect(wrong).toBeLessThanOrEqual((name === 'pale-ball' ? 0.2 : 0.02) * clicks)
+      if (name === 'clip b') expect(settled).toBeGreaterThan(0.7 * clicks)
+    },
+  )
 
   test('uses the empty picture where the background is busy', () => {
     const busy = (_: number, x: number, y: number, value: number): number => {
