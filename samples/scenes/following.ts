@@ -58,11 +58,13 @@ export const followingScenes = [
     ...large,
     furniture: { uprights: [...plainStand.uprights, { ...post, x_m: 0.25 }, { ...post, x_m: 0.45 }] },
   }),
-  scene('glass', 'A glass ball on two steel rods', {
-    ...large,
-    lanes: [rods],
-    balls: [ballOn('A', { surface: glass })],
-  }),
+  ...['glass', 'glass-second-wall', 'glass-third-wall'].map((name) =>
+    scene(name, 'A glass ball on two steel rods', {
+      ...large,
+      lanes: [rods],
+      balls: [ballOn('A', { surface: glass })],
+    }),
+  ),
   scene('blur-20', 'A long exposure: the ball smears over about 20 px', {
     ...large,
     lanes: [steepLane],

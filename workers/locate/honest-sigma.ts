@@ -27,6 +27,11 @@ const DOUBTFUL_FACTOR = 1.5
  *  truth, searched for with eight sizes to begin with: 94 … 100 % of its marks lie within 2σ. */
 const SMEAR_SHARE = 0.016
 
+/** Where more marks than usual are doubted, what disturbs them disturbs both edges alike and the others too, so that neither scatter nor width tell (what is
+ *  seen through a glass ball): more of σ for each share of marks doubted beyond the usual one. From rendered glass balls before nine walls. */
+const USUALLY_DOUBTED = 0.25
+const WARY = 1.8
+
 /** σ of each mark from what the marks themselves show: scatter about a local cubic in real time and scatter of the
  *  measured half-width, ranked mildly by the formal σ. */
 export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) => number): Honesty {
@@ -39,7 +44,9 @@ export function honestSigma(marks: readonly RawMark[], time_s: (frame: number) =
   const scatter = pool.length >= 6 ? clippedScatter(pool) : NaN
   const width = widthScatter(marks)
   const quick = Math.max(Number.isNaN(scatter) ? 0 : scatter, 0.7 * width.quick, 0.01)
-  const base = Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * width.slow))
+  const doubted = marks.filter((m) => (m.doubt & ~Doubt.blurred) !== 0).length / n
+  const wary = 1 + WARY * Math.max(0, doubted - USUALLY_DOUBTED)
+  const base = wary * Math.hypot(quick, Math.max(SLOW_PATTERN_PX, SLOW_SHARE * width.slow))
   const usual =
     median(marks.filter((m) => (m.doubt & Doubt.oneEdge) === 0).map((m) => m.formal)) ||
     median(marks.map((m) => m.formal))

@@ -16,24 +16,67 @@ export function joinTracks(
     for (let i = 0; i < left.length; i++) {
       for (let j = 0; j < left.length; j++) {
         if (i === j) continue
-        const miss = missBetween(left[i]!, left[j]!, time_s, radius_columns, longest_frames)
+        const miss =
+          missBeside(left[i]!, left[j]!, radius_columns) ??
+          missBetween(left[i]!, left[j]!, time_s, radius_columns, longest_frames)
         if (miss !== undefined && (best === undefined || miss < best.miss)) best = { i, j, miss }
       }
     }
     if (best) {
       const a = left[best.i]!
       const b = left[best.j]!
-      const joined = {
-        frames: [...a.frames, ...b.frames],
-        columns: [...a.columns, ...b.columns],
-        strengths: [...a.strengths, ...b.strengths],
-      }
       left.splice(Math.max(best.i, best.j), 1)
-      left.splice(Math.min(best.i, best.j), 1, joined)
+      left.splice(Math.min(best.i, best.j), 1, joined(a, b))
       merged = true
     }
   }
   return left
+}
+
+/** The earlier track's detections, then the later one's; half of the frames that both have from either. */
+function joined(a: Track, b: Track): Track {
+  const cut = Math.floor((a.frames[a.frames.length - 1]! + b.frames[0]!) / 2)
+  const kept = a.frames.filter((frame) => frame <= cut).length
+  const dropped = b.frames.filter((frame) => frame <= cut).length
+  const both = (one: readonly number[], other: readonly number[]): number[] => [
+    ...one.slice(0, kept),
+    ...other.slice(dropped),
+  ]
+  return {
+    frames: both(a.frames, b.frames),
+    columns: both(a.columns, b.columns),
+    strengths: both(a.strengths, b.strengths),
+  }
+}
+
+/** Centres nearer to each other than this are those of one ball [radii]: two cannot come nearer than 2. */
+const ONE_BALL = 1.6
+/** Frames from the end of one track to the start of another that begins where it left off. */
+const NO_TIME = 3
+
+/** Distance between tracks that show two sides of one ball (the rims of a glass one), or of which one begins where and when the other ends. */
+function missBeside(a: Track, b: Track, radius: number): number | undefined {
+  const aEnd = a.frames[a.frames.length - 1]!
+  const bStart = b.frames[0]!
+  const bEnd = b.frames[b.frames.length - 1]!
+  if (bStart <= a.frames[0]! || bEnd <= aEnd || bStart > aEnd + NO_TIME) return undefined
+  // One that hardly goes on after the other is its shadow all along.
+  if (bEnd - aEnd < aEnd - bStart) return undefined
+  const beside = b.frames.filter((frame) => frame < aEnd)
+  const apart =
+    bStart >= aEnd
+      ? [Math.abs(b.columns[0]! - a.columns[a.columns.length - 1]!)]
+      : beside.map((frame, i) => Math.abs(columnIn(a, frame) - b.columns[i]!))
+  const most = Math.max(...apart)
+  return most < ONE_BALL * radius ? most : undefined
+}
+
+/** Where a track is at a frame between its first and last. */
+function columnIn({ frames, columns }: Track, frame: number): number {
+  const after = frames.findIndex((at) => at >= frame)
+  if (frames[after] === frame || after < 1) return columns[after]!
+  const share = (frame - frames[after - 1]!) / (frames[after]! - frames[after - 1]!)
+  return columns[after - 1]! + share * (columns[after]! - columns[after - 1]!)
 }
 
 function missBetween(

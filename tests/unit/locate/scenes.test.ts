@@ -71,8 +71,10 @@ const hard: readonly Hard[] = [
   { name: 'posts', bias: 0.03, scatter: 0.09, allKnown: 0.022 },
   // What is behind a glass ball is seen through it: both its edges move with it.
   { name: 'glass', bias: 0.04, scatter: 0.115, allKnown: 0.038 },
+  { name: 'glass-second-wall', bias: 0.04, scatter: 0.16 },
+  { name: 'glass-third-wall', bias: 0.04, scatter: 0.16 },
   { name: 'noise', bias: 0.03, scatter: 0.08, allKnown: 0.029 },
-  { name: 'oblique-20', pieces: 2, bias: 0.05, scatter: 0.12 },
+  { name: 'oblique-20', bias: 0.03, scatter: 0.08 },
   { name: 'hand-through', bias: 0.04, scatter: 0.09 },
   { name: 'stall', bias: 0.03, scatter: 0.09 },
   { name: 'up-and-back', pieces: 2, bias: 0.03, scatter: 0.08 },
