@@ -27,8 +27,9 @@ const DOUBTFUL_FACTOR = 1.5
  *  truth, searched for with eight sizes to begin with: 94 … 100 % of its marks lie within 2σ. */
 const SMEAR_SHARE = 0.016
 
-/** Where more marks than usual are doubted, what disturbs them disturbs both edges alike and the others too, so that neither scatter nor width tell (what is
- *  seen through a glass ball): more of σ for each share of marks doubted beyond the usual one. From rendered glass balls before nine walls. */
+/** Where more marks than usual are doubted, what disturbs them moves both edges alike, and the other marks too (what is seen through a glass ball), so
+ *  that neither scatter nor width tell: σ grows by so much of itself for the share of marks doubted beyond the usual one. From rendered glass balls
+ *  before nine walls. */
 const USUALLY_DOUBTED = 0.25
 const WARY = 1.8
 
@@ -172,7 +173,8 @@ function stretchesApart(marks: readonly RawMark[], time: Float64Array): Float64A
     )
     const stretch = oneEdge.slice(from, to)
     const off = Math.abs(median(stretch.map((i) => marks[i]!.s - trendBeyond(path, time[i]!))))
-    for (const i of stretch) apart[i] = off
+    // The edge is the ball's, or one on it or right beside it.
+    for (const i of stretch) apart[i] = Math.min(off, marks[i]!.radius)
   }
   return apart
 }
