@@ -46,7 +46,7 @@ const LONGEST_GAP_FRAMES = 240
 /** So many rows of an outline place it nearly as well as all: what a codec does to one row it does to the next. On rendered clips with known truth
  *  balls of 17 … 24 px scatter by 3 % more with every second row. */
 const ENOUGH_ROWS = 10
-/** Share of frames with two edges below which a ball is none that some rows would do for. */
+/** A ball that shows two edges in a smaller share of its frames (smeared, two in one) needs all its rows. */
 const EASY = 0.8
 
 /** All balls that move along one lane within a chunk of frames. */
@@ -83,7 +83,7 @@ export function analyseLane(
     if (followsAnother(track, passages, chunk, r)) continue
     const frames = passageFrames(chunk, track, tracks, background, gain, times, r)
     if (frames.length < 5) continue
-    const { passage, located, bothEdges } = measure(frames, options.radius_px, background.noise, pixels)
+    const { passage, located, bothEdges } = learnAndLocate(frames, options.radius_px, background.noise, pixels)
     const radius = passage ? passage.radius.coefficients[0]! : NaN
     if (
       !passage ||
@@ -116,7 +116,7 @@ export function analyseLane(
   return { passages, notBalls, touching, background, gain }
 }
 
-interface Measured {
+interface Learned {
   readonly passage: Passage | undefined
   readonly located: Located | undefined
   /** Marks that rest on two edges. */
@@ -124,14 +124,15 @@ interface Measured {
 }
 
 /** Learns a passage and places its ball in every frame, by some rows of its outlines where they suffice. */
-function measure(
+function learnAndLocate(
   frames: readonly PassageFrame[],
   radius: number,
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
-): Measured {
-  const by = (every: number): Measured => {
-    const passage = learnPassage(pickSightings(frames, radius), { radius, across: 0 }, noise, pixels, every)
+): Learned {
+  const sightings = pickSightings(frames, radius)
+  const by = (every: number): Learned => {
+    const passage = learnPassage(sightings, { radius, across: 0 }, noise, pixels, every)
     const located = passage && locatePassage(frames, passage, noise, pixels)
     const bothEdges = located ? located.marks.filter((mark) => !Number.isNaN(mark.halfWidth)).length : 0
     return { passage, located, bothEdges }

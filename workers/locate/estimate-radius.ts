@@ -44,7 +44,7 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
       s: arcAt(chunk, track.columns[at]!),
     }
   })
-  const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels, 1)
+  const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels)
   return passage ? passage.radius.coefficients[0]! : first
 }
 

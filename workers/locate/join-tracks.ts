@@ -1,8 +1,7 @@
 import type { Track } from './link.ts'
 
-/** Joins pieces of one ball that a post or a lost stretch cut apart: the earlier piece, carried on at the mean of both
- *  speeds, must meet the later one. The last r ÷ speed frames beside the gap are not trusted with the speed, because a
- *  half hidden ball's middle bends there. */
+/** Joins pieces of one ball: those that a post or a lost stretch cut apart (`missBetween`), and those that show two sides of it or follow each other at
+ *  once (`missBeside`). */
 export function joinTracks(
   tracks: readonly Track[],
   time_s: ArrayLike<number>,
@@ -62,23 +61,21 @@ function missBeside(a: Track, b: Track, radius: number): number | undefined {
   if (bStart <= a.frames[0]! || bEnd <= aEnd || bStart > aEnd + NO_TIME) return undefined
   // One that hardly goes on after the other is its shadow all along.
   if (bEnd - aEnd < aEnd - bStart) return undefined
-  const beside = b.frames.filter((frame) => frame < aEnd)
-  const apart =
-    bStart >= aEnd
-      ? [Math.abs(b.columns[0]! - a.columns[a.columns.length - 1]!)]
-      : beside.map((frame, i) => Math.abs(columnIn(a, frame) - b.columns[i]!))
-  const most = Math.max(...apart)
+  const beside = b.frames.filter((frame) => frame === bStart || frame < aEnd)
+  const most = Math.max(...beside.map((frame, i) => Math.abs(columnIn(a, frame) - b.columns[i]!)))
   return most < ONE_BALL * radius ? most : undefined
 }
 
-/** Where a track is at a frame between its first and last. */
+/** Where a track is at a frame after its first; after its last it stays there. */
 function columnIn({ frames, columns }: Track, frame: number): number {
   const after = frames.findIndex((at) => at >= frame)
-  if (frames[after] === frame || after < 1) return columns[after]!
+  if (after < 0) return columns[columns.length - 1]!
   const share = (frame - frames[after - 1]!) / (frames[after]! - frames[after - 1]!)
   return columns[after - 1]! + share * (columns[after]! - columns[after - 1]!)
 }
 
+/** By how much the earlier piece, carried on at the mean of both speeds, misses the later one. The last r ÷ speed frames beside the gap are not trusted
+ *  with the speed, because a half hidden ball's middle bends there. */
 function missBetween(
   a: Track,
   b: Track,

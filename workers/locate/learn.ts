@@ -42,13 +42,13 @@ const LEARN_TO = 0.25
 const CLEAR_CONTRAST = 4
 const CLEAR_SHARE = 1 / 3
 
-/** Learns from clean sightings, `every` rows apart; undefined where fewer than 5 of them show two edges. */
+/** Learns from clean sightings, size and height from rows `every` apart, shape and brightness from all; undefined where fewer than 5 show two edges. */
 export function learnPassage(
   sightings: readonly Sighting[],
   start: { radius: number; across: number },
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
-  every: number,
+  every = 1,
 ): Passage | undefined {
   let shape = gaussianEdge(0.9)
   const levels: Levels = { inside: [], outside: [] }

@@ -48,7 +48,7 @@ describe('a stretch of marks that rest on one edge', () => {
   test.each([
     ['in the middle of the run', 180, 230],
     ['at its end', 345, FRAMES - 1],
-  ])('%s that lies right is three times less sure than others, not more', (_where, from, to) => {
+  ])('%s that lies right is less sure than others, as one edge is, and no more than that', (_where, from, to) => {
     const sigma = sigmas(passage(from, to, 0))
     for (let i = from; i <= to; i++) expect(sigma[i]!).toBeLessThan(5 * SCATTER_PX)
   })
