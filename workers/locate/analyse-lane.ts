@@ -3,13 +3,15 @@ import { clearBackground, measureGain, medianProbes, probesOf, type Background, 
 import type { BandChunk } from './band-store.ts'
 import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
 import { detect, type Detections } from './detect.ts'
+import { Doubt } from './doubts.ts'
 import { elongationOf } from './elongation.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { joinTracks } from './join-tracks.ts'
-import { learnPassage, ROWS_FROM, ROWS_TO, type Passage, type Sighting } from './learn.ts'
+import { learnPassage, type Passage, type Sighting } from './learn.ts'
 import { link, type Track } from './link.ts'
 import { locateSmeared } from './locate-smeared.ts'
 import { locatePassage, type Located, type PassageFrame } from './locate-passage.ts'
+import { seenThrough, usualReading, type Reading } from './reading.ts'
 
 export interface LanePassage {
   readonly track: Track
@@ -36,7 +38,6 @@ export interface LaneOptions {
   readonly extraTracks: readonly Track[]
 }
 
-const LEARN_SIGHTINGS = 28
 /** Share by which an outline may differ from the size looked for. */
 const SIZE_OFF = 0.25
 /** Share of its frames in which a ball shows two edges, and one so faint that a hand's shadow could pass for it. */
@@ -48,6 +49,10 @@ const LONGEST_GAP_FRAMES = 240
 const ENOUGH_ROWS = 10
 /** A ball that shows two edges in a smaller share of its frames (smeared, two in one) needs all its rows. */
 const EASY = 0.8
+/** A round ball of whose marks a larger share is doubted may be one that is seen through: on rendered clips .41 … .51 of glass balls', at most .28 of
+ *  others'. */
+const MUCH_DOUBTED = 0.35
+const UNCLEAR = Doubt.oneEdge | Doubt.weakContrast | Doubt.poorFit
 
 /** All balls that move along one lane within a chunk of frames. */
 export function analyseLane(
@@ -106,14 +111,48 @@ export function analyseLane(
       })
       continue
     }
-    passages.push({
-      track,
-      passage,
-      located: elongation.kind === 'smeared' ? locateSmeared(frames, located, elongation, background.noise) : located,
-    })
+    passages.push(
+      elongation.kind === 'smeared'
+        ? { track, passage, located: locateSmeared(frames, located, elongation, background.noise) }
+        : { track, ...betterRead(frames, { passage, located }, options, background.noise, pixels) },
+    )
   }
   passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)
   return { passages, notBalls, touching, background, gain }
+}
+
+type Read = Pick<LanePassage, 'passage' | 'located'>
+
+/** Reads a ball of whose marks many are doubted as one that is seen through, and keeps what is clearer then. */
+function betterRead(
+  frames: readonly PassageFrame[],
+  first: Read,
+  options: LaneOptions,
+  noise: number,
+  pixels: readonly [EdgePixels, EdgePixels],
+): Read {
+  const doubted = doubtedShare(first.located)
+  if (doubted <= MUCH_DOUBTED) return first
+  const sightings = pickSightings(frames, options.radius_px, seenThrough.sightings)
+  const passage = learnPassage(sightings, { radius: options.radius_px, across: 0 }, noise, pixels, seenThrough)
+  if (!passage) return first
+  const located = locatePassage(frames, passage, noise, pixels)
+  return doubtedShare(located) < doubted ? { passage, located: surest(first.located, located) } : first
+}
+
+/** Of each frame the mark read again where that is clear; else the one read first, which is not clear then either. */
+function surest(first: Located, again: Located): Located {
+  const clear = new Map(again.marks.filter(({ doubt }) => (doubt & UNCLEAR) === 0).map((mark) => [mark.frame, mark]))
+  const others = first.marks.filter(({ frame }) => !clear.has(frame))
+  const marks = [...clear.values(), ...others.map((mark) => ({ ...mark, doubt: mark.doubt | Doubt.poorFit }))]
+  return {
+    marks: marks.sort((a, b) => a.frame - b.frame),
+    refused: first.refused.filter(({ frame }) => !clear.has(frame)),
+  }
+}
+
+function doubtedShare({ marks }: Located): number {
+  return marks.filter(({ doubt }) => (doubt & UNCLEAR) !== 0).length / marks.length
 }
 
 interface Learned {
@@ -130,16 +169,17 @@ function learnAndLocate(
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
 ): Learned {
-  const sightings = pickSightings(frames, radius)
-  const by = (every: number): Learned => {
-    const passage = learnPassage(sightings, { radius, across: 0 }, noise, pixels, every)
+  const sightings = pickSightings(frames, radius, usualReading.sightings)
+  const by = (reading: Reading): Learned => {
+    const passage = learnPassage(sightings, { radius, across: 0 }, noise, pixels, reading)
     const located = passage && locatePassage(frames, passage, noise, pixels)
     const bothEdges = located ? located.marks.filter((mark) => !Number.isNaN(mark.halfWidth)).length : 0
     return { passage, located, bothEdges }
   }
-  const every = Math.max(1, Math.floor(((ROWS_TO - ROWS_FROM) * radius) / ENOUGH_ROWS))
-  const some = by(every)
-  return every > 1 && some.bothEdges < EASY * frames.length ? by(1) : some
+  const { rowsFrom, rowsTo } = usualReading
+  const every = Math.max(1, Math.floor(((rowsTo - rowsFrom) * radius) / ENOUGH_ROWS))
+  const some = by({ ...usualReading, every })
+  return every > 1 && some.bothEdges < EASY * frames.length ? by(usualReading) : some
 }
 
 function search(
@@ -234,20 +274,20 @@ function passageFrames(
 }
 
 /** Sightings spread evenly over the way, none near another ball; of a ball that the picture cuts off only where there are no others. */
-function pickSightings(frames: readonly PassageFrame[], radius: number): Sighting[] {
+function pickSightings(frames: readonly PassageFrame[], radius: number, most: number): Sighting[] {
   const apart = frames.filter((frame) => frame.nearest > 3 * radius + 12)
   const whole = apart.filter(({ band: { chunk }, s }) => {
     const { insideFrom, insideTo } = chunk.strip
     return s > arcAt(chunk, insideFrom) + 1.2 * radius && s < arcAt(chunk, insideTo - 1) - 1.2 * radius
   })
   const alone = whole.length < 8 ? apart : whole
-  if (alone.length <= LEARN_SIGHTINGS) return alone.map(({ band, s }) => ({ band, s }))
+  if (alone.length <= most) return alone.map(({ band, s }) => ({ band, s }))
   const way = new Float64Array(alone.length)
   for (let i = 1; i < alone.length; i++) way[i] = way[i - 1]! + Math.abs(alone[i]!.s - alone[i - 1]!.s) + 0.05
   const picked: Sighting[] = []
   let at = 0
-  for (let k = 0; k < LEARN_SIGHTINGS; k++) {
-    const target = ((k + 0.5) / LEARN_SIGHTINGS) * way[alone.length - 1]!
+  for (let k = 0; k < most; k++) {
+    const target = ((k + 0.5) / most) * way[alone.length - 1]!
     while (at < alone.length - 1 && way[at]! < target) at++
     picked.push({ band: alone[at]!.band, s: alone[at]!.s })
   }

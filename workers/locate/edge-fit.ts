@@ -31,9 +31,7 @@ const NEAR = 8
 
 /** Pixel errors beyond so many of their robust scatter have no say (Tukey's weight). */
 const CUT = 5
-/** How much the brightness a ball usually shows binds a row, against what the row's own pixels say; and how soon a row that shows something else
- *  (a spot) is let go: degrees of freedom of Student's distribution. */
-const BINDING = 2
+/** How soon a row that shows something else than usual (a spot) is let go: degrees of freedom of Student's distribution. */
 const LETS_GO = 3
 
 /** Moves one side of a circle along the lane until I = B + α(d)·(F + G·d − B) fits, F and G in each row solved away at each step (variable
@@ -88,7 +86,7 @@ export function fitSide(
     let n = 0
     let all = 0
     const cut = CUT * scale
-    const binding = BINDING * scale * scale
+    const binding = (usual?.binding ?? 0) * scale * scale
     for (let row = 0; row < rowCount; row++) {
       const from = rowStart[row]!
       const to = rowStart[row + 1]!

@@ -4,6 +4,7 @@ import type { BandChunk } from './band-store.ts'
 import { detect } from './detect.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { learnPassage } from './learn.ts'
+import { usualReading } from './reading.ts'
 import { link, travel } from './link.ts'
 import { median } from './robust.ts'
 import { arcAt, inStripColumns } from './analyse-lane.ts'
@@ -44,7 +45,7 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
       s: arcAt(chunk, track.columns[at]!),
     }
   })
-  const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels)
+  const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels, usualReading)
   return passage ? passage.radius.coefficients[0]! : first
 }
 

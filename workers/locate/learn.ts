@@ -4,6 +4,8 @@ import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from '.
 import { EdgeShapeLearner, gaussianEdge, shapeAt, type EdgeShape } from './edge-shape.ts'
 import { fitSide } from './edge-fit.ts'
 import { RowBrightnessLearner, type RowBrightness } from './row-brightness.ts'
+import type { Reading } from './reading.ts'
+import { RowAgreement } from './row-agreement.ts'
 import { fitTrend, robustScatter, trendAt, median, type Trend } from './robust.ts'
 import { TONE_EXPONENT } from './tone.ts'
 
@@ -11,6 +13,8 @@ import { TONE_EXPONENT } from './tone.ts'
 export interface Passage {
   readonly radius: Trend
   readonly across: Trend
+  /** How much lower than that its outline is read, px. */
+  readonly readLower: number
   readonly shape: EdgeShape
   /** What the ball usually shows inside its outline, left and right. */
   readonly usual: readonly [RowBrightness, RowBrightness]
@@ -19,8 +23,7 @@ export interface Passage {
   /** What to add to the radius for the outline's place in light, px: between dark and bright the middle tone of a blurred edge lies a little on the
    *  dark side. */
   readonly radiusInLight: number
-  /** From one row of its outlines that serves to the next. */
-  readonly every: number
+  readonly reading: Reading
   /** Frames that served. */
   readonly learnedFrom: number
   readonly misfit: number
@@ -32,24 +35,23 @@ export interface Sighting {
   readonly s: number
 }
 
-/** Rows that outline fits use, in radii across from the centre: over the groove's lip, so that shadow and reflection
- *  stay out. Learning reaches further up, since the top of the outline tells the height. */
-export const ROWS_FROM = -0.9
-export const ROWS_TO = 0.3
+/** Rows that size and height are learned from, in radii across from the centre: further up than those that place the ball, since the top of the
+ *  outline tells the height. */
 const LEARN_FROM = -0.92
 const LEARN_TO = 0.25
 /** Difference in tone between ball and empty lane that makes an edge clear, and the share of sightings with two such edges that make a usual look. */
 const CLEAR_CONTRAST = 4
 const CLEAR_SHARE = 1 / 3
 
-/** Learns from clean sightings, size and height from rows `every` apart, shape and brightness from all; undefined where fewer than 5 show two edges. */
+/** Learns from clean sightings, size and height from the rows that serve, shape and brightness from all; undefined where fewer than 5 show two edges. */
 export function learnPassage(
   sightings: readonly Sighting[],
   start: { radius: number; across: number },
   noise: number,
   pixels: readonly [EdgePixels, EdgePixels],
-  every = 1,
+  reading: Reading,
 ): Passage | undefined {
+  const { rowsFrom, rowsTo, every } = reading
   let shape = gaussianEdge(0.9)
   const levels: Levels = { inside: [], outside: [] }
   let circles: (LaneCircle | undefined)[] = sightings.map((sighting) => {
@@ -80,7 +82,7 @@ export function learnPassage(
       const on = onTrend(circle, trends)
       for (const side of [-1, 1] as const) {
         const set = pixels[side < 0 ? 0 : 1]
-        collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
+        collectSide(sightings[i]!.band, on, side, rowsFrom, rowsTo, 1, set)
         const fit = fitSide(set, on.radius, shape, noise)
         if (fit && fit.contrast > CLEAR_CONTRAST) {
           teach(learner, set)
@@ -90,18 +92,21 @@ export function learnPassage(
     })
     return learner.shape(shape)
   }
-  const usualBrightness = (trends: Trends): Pick<Passage, 'usual' | 'clear'> => {
+  const usualBrightness = (trends: Trends, lower: number): UsualLook => {
+    const agreement = new RowAgreement()
     const learners = [new RowBrightnessLearner(), new RowBrightnessLearner()] as const
     let twoClear = 0
     circles.forEach((circle, i) => {
       if (!circle) return
-      const on = onTrend(circle, trends)
+      const trend = onTrend(circle, trends)
+      const on = { ...trend, across: trend.across + lower }
       const fits = ([-1, 1] as const).map((side, at) => {
         const set = pixels[at]!
-        collectSide(sightings[i]!.band, on, side, ROWS_FROM, ROWS_TO, 1, set)
+        collectSide(sightings[i]!.band, on, side, rowsFrom, rowsTo, 1, set)
         const fit = fitSide(set, on.radius, shape, noise)
         if (!fit || Math.abs(fit.shift) > 1.5) return undefined
         learners[at]!.add(set, on.radius, fit.misfit)
+        if (fit.contrast > CLEAR_CONTRAST) agreement.add(set, on.radius, side)
         return fit
       })
       if (fits.every((fit) => fit !== undefined && fit.contrast > CLEAR_CONTRAST)) twoClear++
@@ -109,7 +114,8 @@ export function learnPassage(
     // What is faint or shows two edges now and then only (a hand, a shadow) has none.
     const clear = twoClear >= CLEAR_SHARE * sightings.length
     const usual = clear ? learners : ([new RowBrightnessLearner(), new RowBrightnessLearner()] as const)
-    return { clear, usual: [usual[0].learned(), usual[1].learned()] }
+    const { binding } = reading
+    return { clear, usual: [usual[0].learned(binding), usual[1].learned(binding)], stillLower: agreement.lower() }
   }
   refine(3)
   const first = trendsOf(circles)
@@ -121,7 +127,19 @@ export function learnPassage(
   if (!trends) return undefined
   shape = shapeFromSides(trends)
   const radiusInLight = -middleInLight(shape, median(levels.outside), median(levels.inside))
-  return { ...trends, shape, ...usualBrightness(trends), radiusInLight, every, learnedFrom: count, misfit }
+  let readLower = 0
+  let look = usualBrightness(trends, readLower)
+  for (let round = 0; round < reading.heightRounds; round++) {
+    readLower += look.stillLower
+    look = usualBrightness(trends, readLower)
+  }
+  const { usual, clear } = look
+  return { ...trends, readLower, shape, usual, clear, radiusInLight, reading, learnedFrom: count, misfit }
+}
+
+interface UsualLook extends Pick<Passage, 'usual' | 'clear'> {
+  /** How much lower than read here the rows would agree better, px. */
+  readonly stillLower: number
 }
 
 interface Levels {

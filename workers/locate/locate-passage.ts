@@ -2,7 +2,7 @@ import { coarseShift } from './coarse.ts'
 import { Doubt, type DoubtBits, type GapReason } from './doubts.ts'
 import { fitSide, type SideFit } from './edge-fit.ts'
 import { collectSide, type BandFrame, type EdgePixels, type LaneCircle } from './edge-pixels.ts'
-import { ROWS_FROM, ROWS_TO, type Passage } from './learn.ts'
+import type { Passage } from './learn.ts'
 import { median, robustScatter, trendAt } from './robust.ts'
 import { sampleLook } from './spin-series.ts'
 
@@ -98,8 +98,9 @@ export function locatePassage(
   return judge(fitted, passage, noise)
 }
 
+/** The circle that is read around a place. */
 function circleAt(passage: Passage, s: number): LaneCircle {
-  return { s, across: trendAt(passage.across, s), radius: trendAt(passage.radius, s) }
+  return { s, across: trendAt(passage.across, s) + passage.readLower, radius: trendAt(passage.radius, s) }
 }
 
 /** A ball is mostly found so near to where the marks before have it, px: no pixels further out need be looked at. */
@@ -114,9 +115,9 @@ function fitFrame(
 ): Fitted {
   const tryAt = (s: number, slack: number): Fitted => {
     const circle = circleAt(passage, s)
-    const { every } = passage
-    collectSide(at.band, circle, -1, ROWS_FROM, ROWS_TO, slack, pixels[0], every)
-    collectSide(at.band, circle, 1, ROWS_FROM, ROWS_TO, slack, pixels[1], every)
+    const { rowsFrom, rowsTo, every } = passage.reading
+    collectSide(at.band, circle, -1, rowsFrom, rowsTo, slack, pixels[0], every)
+    collectSide(at.band, circle, 1, rowsFrom, rowsTo, slack, pixels[1], every)
     const left = fitSide(pixels[0], circle.radius, passage.shape, noise, passage.usual[0], passage.misfit)
     const right = fitSide(pixels[1], circle.radius, passage.shape, noise, passage.usual[1], passage.misfit)
     const mid = left && right ? (left.shift + right.shift) / 2 : (left?.shift ?? right?.shift ?? 0)
@@ -255,18 +256,19 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       refused.push({ frame: at.frame, reason: seen ? 'hidden' : 'not-seen' })
       continue
     }
+    const across = circle.across - passage.readLower
     marks.push({
       frame: at.frame,
       s,
-      across: circle.across,
+      across,
       radius: trendAt(passage.radius, s) + passage.radiusInLight,
       doubt,
       formal,
       // Of all pixels that show the outline, not of those that served.
-      bound: noise / Math.sqrt(Math.max(1e-9, information * passage.every)),
+      bound: noise / Math.sqrt(Math.max(1e-9, information * passage.reading.every)),
       smear_px: 0,
       halfWidth,
-      look: sampleLook(at.band, { s, across: circle.across, radius: circle.radius }),
+      look: sampleLook(at.band, { s, across, radius: circle.radius }),
     })
   }
   return { marks, refused }

@@ -8,6 +8,8 @@ export interface RowBrightness {
   readonly tilt: Float64Array
   readonly levelVariance: Float64Array
   readonly tiltVariance: Float64Array
+  /** How much it binds a row, against what the row's own pixels say. */
+  readonly binding: number
 }
 
 const STEPS_PER_RADIUS = 8
@@ -48,9 +50,9 @@ export class RowBrightnessLearner {
   }
 
   /** Robust middle and spread by height; the fits' own uncertainty is taken out of the spread. */
-  learned(): RowBrightness {
+  learned(binding: number): RowBrightness {
     const none = (): Float64Array => new Float64Array(HEIGHTS).fill(NaN)
-    const out = { level: none(), tilt: none(), levelVariance: none(), tiltVariance: none() }
+    const out = { level: none(), tilt: none(), levelVariance: none(), tiltVariance: none(), binding }
     this.seen.forEach((rows, at) => {
       if (rows.length < FEWEST) return
       const middle = (of: (row: Seen) => number): number => median(rows.map(of))
