@@ -49,7 +49,7 @@ const LONGEST_GAP_FRAMES = 240
 const ENOUGH_ROWS = 10
 /** A ball that shows two edges in a smaller share of its frames (smeared, two in one) needs all its rows. */
 const EASY = 0.8
-/** A round ball of whose marks a larger share is doubted may be one that is seen through: on rendered clips .41 … .51 of glass balls', at most .28 of
+/** A round ball of whose marks a larger share is doubted may be one that is seen through: on rendered clips .38 … .51 of glass balls', at most .29 of
  *  others'. */
 const MUCH_DOUBTED = 0.35
 const UNCLEAR = Doubt.oneEdge | Doubt.weakContrast | Doubt.poorFit
