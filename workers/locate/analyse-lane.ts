@@ -3,15 +3,15 @@ import { clearBackground, measureGain, medianProbes, probesOf, type Background, 
 import type { BandChunk } from './band-store.ts'
 import { coverageOf, coverRests, sortTracks, type Sorted } from './coverage.ts'
 import { detect, type Detections } from './detect.ts'
-import { Doubt } from './doubts.ts'
 import { elongationOf } from './elongation.ts'
 import type { EdgePixels } from './edge-pixels.ts'
 import { joinTracks } from './join-tracks.ts'
-import { learnPassage, type Passage, type Sighting } from './learn.ts'
+import type { Passage } from './learn.ts'
 import { link, type Track } from './link.ts'
 import { locateSmeared } from './locate-smeared.ts'
-import { locatePassage, type Located, type PassageFrame } from './locate-passage.ts'
-import { seenThrough, usualReading, type Reading } from './reading.ts'
+import type { Located, PassageFrame } from './locate-passage.ts'
+import { readAgain, readPassage } from './read-passage.ts'
+import { arcAt } from './strip.ts'
 
 export interface LanePassage {
   readonly track: Track
@@ -44,16 +44,6 @@ const SIZE_OFF = 0.25
 const TWO_EDGES = 0.3
 const TWO_FAINT_EDGES = 0.5
 const LONGEST_GAP_FRAMES = 240
-/** So many rows of an outline place it nearly as well as all: what a codec does to one row it does to the next. On rendered clips with known truth
- *  balls of 17 … 24 px scatter by 3 % more with every second row. */
-const ENOUGH_ROWS = 10
-/** A ball that shows two edges in a smaller share of its frames (smeared, two in one) needs all its rows. */
-const EASY = 0.8
-/** A round ball of whose marks a larger share is doubted may be one that is seen through: on rendered clips .38 … .51 of glass balls', at most .29 of
- *  others'. */
-const MUCH_DOUBTED = 0.35
-const UNCLEAR = Doubt.oneEdge | Doubt.weakContrast | Doubt.poorFit
-
 /** All balls that move along one lane within a chunk of frames. */
 export function analyseLane(
   chunk: BandChunk,
@@ -88,7 +78,7 @@ export function analyseLane(
     if (followsAnother(track, passages, chunk, r)) continue
     const frames = passageFrames(chunk, track, tracks, background, gain, times, r)
     if (frames.length < 5) continue
-    const { passage, located, bothEdges } = learnAndLocate(frames, options.radius_px, background.noise, pixels)
+    const { passage, located, bothEdges } = readPassage(frames, options.radius_px, background.noise, pixels)
     const radius = passage ? passage.radius.coefficients[0]! : NaN
     if (
       !passage ||
@@ -114,72 +104,11 @@ export function analyseLane(
     passages.push(
       elongation.kind === 'smeared'
         ? { track, passage, located: locateSmeared(frames, located, elongation, background.noise) }
-        : { track, ...betterRead(frames, { passage, located }, options, background.noise, pixels) },
+        : { track, ...readAgain(frames, { passage, located }, options.radius_px, background.noise, pixels) },
     )
   }
   passages.sort((a, b) => a.track.frames[0]! - b.track.frames[0]!)
   return { passages, notBalls, touching, background, gain }
-}
-
-type Read = Pick<LanePassage, 'passage' | 'located'>
-
-/** Reads a ball of whose marks many are doubted as one that is seen through, and keeps what is clearer then. */
-function betterRead(
-  frames: readonly PassageFrame[],
-  first: Read,
-  options: LaneOptions,
-  noise: number,
-  pixels: readonly [EdgePixels, EdgePixels],
-): Read {
-  const doubted = doubtedShare(first.located)
-  if (doubted <= MUCH_DOUBTED) return first
-  const sightings = pickSightings(frames, options.radius_px, seenThrough.sightings)
-  const passage = learnPassage(sightings, { radius: options.radius_px, across: 0 }, noise, pixels, seenThrough)
-  if (!passage) return first
-  const located = locatePassage(frames, passage, noise, pixels)
-  return doubtedShare(located) < doubted ? { passage, located: surest(first.located, located) } : first
-}
-
-/** Of each frame the mark read again where that is clear; else the one read first, which is not clear then either. */
-function surest(first: Located, again: Located): Located {
-  const clear = new Map(again.marks.filter(({ doubt }) => (doubt & UNCLEAR) === 0).map((mark) => [mark.frame, mark]))
-  const others = first.marks.filter(({ frame }) => !clear.has(frame))
-  const marks = [...clear.values(), ...others.map((mark) => ({ ...mark, doubt: mark.doubt | Doubt.poorFit }))]
-  return {
-    marks: marks.sort((a, b) => a.frame - b.frame),
-    refused: first.refused.filter(({ frame }) => !clear.has(frame)),
-  }
-}
-
-function doubtedShare({ marks }: Located): number {
-  return marks.filter(({ doubt }) => (doubt & UNCLEAR) !== 0).length / marks.length
-}
-
-interface Learned {
-  readonly passage: Passage | undefined
-  readonly located: Located | undefined
-  /** Marks that rest on two edges. */
-  readonly bothEdges: number
-}
-
-/** Learns a passage and places its ball in every frame, by some rows of its outlines where they suffice. */
-function learnAndLocate(
-  frames: readonly PassageFrame[],
-  radius: number,
-  noise: number,
-  pixels: readonly [EdgePixels, EdgePixels],
-): Learned {
-  const sightings = pickSightings(frames, radius, usualReading.sightings)
-  const by = (reading: Reading): Learned => {
-    const passage = learnPassage(sightings, { radius, across: 0 }, noise, pixels, reading)
-    const located = passage && locatePassage(frames, passage, noise, pixels)
-    const bothEdges = located ? located.marks.filter((mark) => !Number.isNaN(mark.halfWidth)).length : 0
-    return { passage, located, bothEdges }
-  }
-  const { rowsFrom, rowsTo } = usualReading
-  const every = Math.max(1, Math.floor(((rowsTo - rowsFrom) * radius) / ENOUGH_ROWS))
-  const some = by({ ...usualReading, every })
-  return every > 1 && some.bothEdges < EASY * frames.length ? by(usualReading) : some
 }
 
 function search(
@@ -217,16 +146,10 @@ function followsAnother(track: Track, passages: readonly LanePassage[], chunk: B
       const s = at.get(frame)
       if (s === undefined) return
       shared++
-      if (Math.abs(arcAt(chunk, track.columns[i]!) - s) < 1.1 * r) near++
+      if (Math.abs(arcAt(chunk.strip, track.columns[i]!) - s) < 1.1 * r) near++
     })
     return near > 0.5 * track.frames.length || (shared > 0.5 * track.frames.length && near > 0.8 * shared)
   })
-}
-
-export function arcAt(chunk: BandChunk, column: number): number {
-  const { arc, columns } = chunk.strip
-  const i = Math.max(0, Math.min(columns - 2, Math.floor(column)))
-  return arc[i]! + (column - i) * (arc[i + 1]! - arc[i]!)
 }
 
 /** Every frame from the track's first to its last, missing detections bridged straight; within the lane's line only. */
@@ -250,7 +173,7 @@ function passageFrames(
     for (let frame = track.frames[i]!; frame < next; frame++) {
       const share = (frame - track.frames[i]!) / (next - track.frames[i]!)
       const column = track.columns[i]! + share * ((track.columns[i + 1] ?? track.columns[i]!) - track.columns[i]!)
-      const s = arcAt(chunk, column)
+      const s = arcAt(chunk.strip, column)
       if (s < from || s > to) continue
       let nearest = Infinity
       others.forEach((other, o) => {
@@ -271,25 +194,4 @@ function passageFrames(
     }
   }
   return frames
-}
-
-/** Sightings spread evenly over the way, none near another ball; of a ball that the picture cuts off only where there are no others. */
-function pickSightings(frames: readonly PassageFrame[], radius: number, most: number): Sighting[] {
-  const apart = frames.filter((frame) => frame.nearest > 3 * radius + 12)
-  const whole = apart.filter(({ band: { chunk }, s }) => {
-    const { insideFrom, insideTo } = chunk.strip
-    return s > arcAt(chunk, insideFrom) + 1.2 * radius && s < arcAt(chunk, insideTo - 1) - 1.2 * radius
-  })
-  const alone = whole.length < 8 ? apart : whole
-  if (alone.length <= most) return alone.map(({ band, s }) => ({ band, s }))
-  const way = new Float64Array(alone.length)
-  for (let i = 1; i < alone.length; i++) way[i] = way[i - 1]! + Math.abs(alone[i]!.s - alone[i - 1]!.s) + 0.05
-  const picked: Sighting[] = []
-  let at = 0
-  for (let k = 0; k < most; k++) {
-    const target = ((k + 0.5) / most) * way[alone.length - 1]!
-    while (at < alone.length - 1 && way[at]! < target) at++
-    picked.push({ band: alone[at]!.band, s: alone[at]!.s })
-  }
-  return picked
 }

@@ -7,7 +7,8 @@ import { learnPassage } from './learn.ts'
 import { usualReading } from './reading.ts'
 import { link, travel } from './link.ts'
 import { median } from './robust.ts'
-import { arcAt, inStripColumns } from './analyse-lane.ts'
+import { inStripColumns } from './analyse-lane.ts'
+import { arcAt } from './strip.ts'
 
 /** Radius of the balls on a lane [px] when nobody has told it: the length of active stretches on the line gives a first
  *  value, the outline fit of the longest track the rest. Undefined where nothing ball-like moves. */
@@ -42,7 +43,7 @@ export function estimateRadius(chunk: BandChunk, pixels: readonly [EdgePixels, E
     const at = Math.floor(((i + 0.5) * track.frames.length) / 32)
     return {
       band: { chunk, frame: track.frames[at]!, level: full, gain: undefined },
-      s: arcAt(chunk, track.columns[at]!),
+      s: arcAt(strip, track.columns[at]!),
     }
   })
   const passage = learnPassage(sightings, { radius: first, across: 0 }, 1, pixels, usualReading)

@@ -256,7 +256,7 @@ function judge(fitted: readonly Fitted[], passage: Passage, noise: number): Loca
       refused.push({ frame: at.frame, reason: seen ? 'hidden' : 'not-seen' })
       continue
     }
-    const across = circle.across - passage.readLower
+    const across = trendAt(passage.across, circle.s)
     marks.push({
       frame: at.frame,
       s,

@@ -131,3 +131,9 @@ export function columnAt(strip: Strip, s: number): number {
   if (columns < 2) return 0
   return low + (s - arc[low]!) / (arc[low + 1]! - arc[low]!)
 }
+
+/** Arc length at a column (fractional): the inverse of `columnAt`. */
+export function arcAt({ arc, columns }: Strip, column: number): number {
+  const i = Math.max(0, Math.min(columns - 2, Math.floor(column)))
+  return arc[i]! + (column - i) * (arc[i + 1]! - arc[i]!)
+}
